@@ -1,0 +1,155 @@
+//! The body of a block: notes, then times, then columns.
+//!
+//! ```text
+//! notes:     length, varint u32; entries (see `log`) based at the block's first time
+//! times:     count, varint u8; each: rows, varint u32; a column of ms since
+//!            the block's first time
+//! columns:   count, varint u8; each: channel, u8; which times, u8; a column
+//! ```
+//!
+//! Channels of one frame share their times, so each set of times stands once.
+
+use super::column::{put, take, write};
+use crate::channel::Channel;
+use crate::log::{Entry, EntryWriter, read_entries};
+use crate::note::Note;
+use crate::reading::Reading;
+use crate::time::BootMs;
+use alloc::vec::Vec;
+
+/// The most rows of one column in one block.
+pub const MAX_ROWS: usize = 262_144;
+/// The most values of all columns in one block: bounds memory before decoding.
+const MAX_VALUES: usize = 1 << 21;
+
+/// All readings and notes of a stretch of time, by channel.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Block {
+    /// Notes in time order.
+    pub notes: Vec<(BootMs, Note)>,
+    /// Readings, one column a channel, sorted by channel.
+    pub columns: Vec<Column>,
+    /// Notes of a kind this version does not know.
+    pub unknown_notes: u32,
+}
+
+/// The readings of one channel in time order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Of what.
+    pub channel: Channel,
+    /// When: ms since the block's base.
+    pub at: alloc::sync::Arc<[i32]>,
+    /// Raw values, as many as times.
+    pub raw: Vec<i32>,
+}
+
+impl Block {
+    /// Number of readings.
+    pub fn rows(&self) -> usize {
+        self.columns.iter().map(|c| c.raw.len()).sum()
+    }
+
+    /// Sorts entries into columns; `base` is the time that column times count from.
+    pub fn from_entries(base: BootMs, entries: &[Entry]) -> Self {
+        let mut block = Self::default();
+        let mut open: Vec<(Channel, Vec<i32>, Vec<i32>)> = Vec::new();
+        for entry in entries {
+            match entry {
+                Entry::Note(at, note) => block.notes.push((*at, note.clone())),
+                Entry::Reading(Reading { at, channel, raw }) => {
+                    let place =
+                        open.binary_search_by_key(channel, |c| c.0).unwrap_or_else(|place| {
+                            open.insert(place, (*channel, Vec::new(), Vec::new()));
+                            place
+                        });
+                    open[place].1.push(at.since(base) as i32);
+                    open[place].2.push(*raw);
+                }
+            }
+        }
+        block.columns = open
+            .into_iter()
+            .map(|(channel, at, raw)| Column { channel, at: at.into(), raw })
+            .collect();
+        block
+    }
+
+    /// The body's bytes.
+    pub(super) fn write(&self, base: BootMs) -> Vec<u8> {
+        let mut out = Vec::new();
+        let mut notes = Vec::new();
+        let mut writer = EntryWriter::new(base);
+        for (at, note) in &self.notes {
+            writer.note(&mut notes, *at, note);
+        }
+        put(&mut out, &(notes.len() as u32));
+        out.extend_from_slice(&notes);
+
+        let mut times: Vec<&[i32]> = Vec::new();
+        let mut uses = Vec::new();
+        for column in &self.columns {
+            let place = times.iter().position(|t| **t == *column.at).unwrap_or_else(|| {
+                times.push(&column.at);
+                times.len() - 1
+            });
+            uses.push(place as u8);
+        }
+        put(&mut out, &(times.len() as u8));
+        for at in &times {
+            put(&mut out, &(at.len() as u32));
+            write(at, &mut out);
+        }
+        put(&mut out, &(self.columns.len() as u8));
+        for (column, place) in self.columns.iter().zip(uses) {
+            out.extend_from_slice(&[column.channel.0, place]);
+            write(&column.raw, &mut out);
+        }
+        out
+    }
+
+    /// Reads a body whose checksum held; `None` if it is not one all the same.
+    pub(super) fn read(base: BootMs, mut body: &[u8]) -> Option<Self> {
+        let mut block = Self::default();
+        let notes_len: u32 = number(&mut body)?;
+        let (notes, rest) = body.split_at_checked(notes_len as usize)?;
+        body = rest;
+        let outcome = read_entries(base, notes, |entry| {
+            if let Entry::Note(at, note) = entry {
+                block.notes.push((at, note));
+            }
+        });
+        block.unknown_notes = outcome.unknown_notes;
+        let mut budget = MAX_VALUES;
+        let mut spend = |rows: usize| {
+            budget = budget.checked_sub(rows)?;
+            (rows <= MAX_ROWS).then_some(rows)
+        };
+
+        let times_count: u8 = number(&mut body)?;
+        let mut times: Vec<alloc::sync::Arc<[i32]>> = Vec::new();
+        for _ in 0..times_count {
+            let rows: u32 = number(&mut body)?;
+            let at = take(&mut body, spend(rows as usize)?)?;
+            if !at.is_sorted() || at.first().is_some_and(|first| *first < 0) {
+                return None;
+            }
+            times.push(at.into());
+        }
+        let column_count: u8 = number(&mut body)?;
+        for _ in 0..column_count {
+            let (&[channel, place], rest) = body.split_first_chunk()?;
+            body = rest;
+            let at = times.get(usize::from(place))?.clone();
+            let raw = take(&mut body, spend(at.len())?)?;
+            block.columns.push(Column { channel: Channel(channel), at, raw });
+        }
+        Some(block)
+    }
+}
+
+fn number<T: serde::de::DeserializeOwned>(bytes: &mut &[u8]) -> Option<T> {
+    let (value, rest) = postcard::take_from_bytes(bytes).ok()?;
+    *bytes = rest;
+    Some(value)
+}

@@ -1,0 +1,13 @@
+//! The sealed file: columns per channel in blocks of about a minute, and an
+//! index that can be rebuilt from the blocks. `SPEC.md`, "Archive".
+
+mod block;
+mod column;
+mod index;
+mod read;
+mod write;
+
+pub use block::{Block, Column, MAX_ROWS};
+pub use index::{BlockEntry, Index};
+pub use read::{ArchiveError, Damage, Reader};
+pub use write::{BLOCK_MS, SealOutcome, Writer};

@@ -1,0 +1,94 @@
+//! The detectors that both the live alarm and the report judge by.
+//!
+//! Words: an [`Interval`] is a stretch over which nothing is known to change; a
+//! *run* is a row of intervals in which a condition held; an event is a run
+//! that lasted long enough. A stretch without data ends every run: what was not
+//! seen is never part of an event.
+
+mod hold;
+mod load;
+mod stationary;
+mod turning;
+
+pub use hold::{Hold, Run};
+pub use load::{Load, LoadDetector, LoadEvent, OverPressure, Stall};
+pub use stationary::{Stationary, StationaryEvent};
+pub use turning::{TurningLimits, brush_turning, motor_turning};
+
+use crate::frame::MAX_MOTORS;
+use crate::time::BootMs;
+use heapless::Vec;
+
+/// A stretch of time with what was observed in it. `None` is: not observed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Interval {
+    /// Begin.
+    pub from: BootMs,
+    /// End, not before `from`.
+    pub to: BootMs,
+    /// Ground speed in m/s, forward positive.
+    pub speed_m_s: Option<f32>,
+    /// Brushes switched on.
+    pub command_on: Option<bool>,
+    /// Each brush motor; empty where nothing was observed.
+    pub motors: Vec<MotorState, MAX_MOTORS>,
+}
+
+/// One brush motor in an [`Interval`].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct MotorState {
+    /// Motor current in A.
+    pub current_a: Option<f32>,
+    /// Rotation of the brush shaft in r/min.
+    pub rotation_rpm: Option<f32>,
+}
+
+impl Interval {
+    /// Length in ms.
+    pub fn ms(&self) -> u64 {
+        self.to.since(self.from)
+    }
+}
+
+/// Limits of all detectors. The machine file sets them; the defaults are common
+/// practice without a published source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// What counts as a turning brush.
+    pub turning: TurningLimits,
+    /// Below this speed the machine stands, in m/s.
+    pub standing_m_s: f32,
+    /// A standing machine moves again from this speed, in m/s.
+    pub moving_m_s: f32,
+    /// Standing with turning brushes longer than this is an event, in ms.
+    pub standing_ms: u64,
+    /// Motor current above its band, in A.
+    pub over_pressure_a: f32,
+    /// The band is entered again below this current, in A.
+    pub over_pressure_end_a: f32,
+    /// Current above its band longer than this is an event, in ms.
+    pub over_pressure_ms: u64,
+    /// Current of a motor held still by its load, in A.
+    pub stall_a: f32,
+    /// A brush slower than this with the stall current is stalled, in r/min.
+    pub stall_rpm: f32,
+    /// A stall longer than this is an event, in ms.
+    pub stall_ms: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            turning: TurningLimits::default(),
+            standing_m_s: 0.05,
+            moving_m_s: 0.06,
+            standing_ms: 2_000,
+            over_pressure_a: 45.0,
+            over_pressure_end_a: 42.0,
+            over_pressure_ms: 3_000,
+            stall_a: 90.0,
+            stall_rpm: 20.0,
+            stall_ms: 200,
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! The machine file: what one scrubber is, and what its limits are.
+//!
+//! Every limit has a default of common practice (no published source). The
+//! machine's own manual always comes first.
+
+use super::{SettingsError, error_at, parse};
+use crate::channel::Channel;
+use crate::detect::{Limits, TurningLimits};
+use crate::si::{
+    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds, Volts,
+};
+use serde::Deserialize;
+
+/// The whole file.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Machine {
+    /// Short id; log files carry it.
+    pub id: String,
+    /// What people call the machine.
+    pub name: String,
+    /// The brush deck.
+    pub deck: Deck,
+    /// The brush motors, all alike.
+    pub motor: Motor,
+    /// The abrasive segments.
+    #[serde(default)]
+    pub blade: Blade,
+    /// The battery.
+    pub battery: Battery,
+    /// When something is an event.
+    #[serde(default)]
+    pub limits: LimitSettings,
+    /// How the speed signal becomes ground speed.
+    #[serde(default)]
+    pub speed: SpeedSettings,
+    /// CAN signals, where the machine has no bridge of ours.
+    #[serde(default, rename = "signal")]
+    pub signals: Vec<SignalMap>,
+}
+
+/// The brush deck.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Deck {
+    /// Number of brushes, each with its own motor, 1 to 4.
+    pub brushes: u8,
+    /// Width that the brushes work, across the direction of travel.
+    pub path_width: Metres,
+    /// Length of floor under the brushes in the direction of travel.
+    pub contact_length: Metres,
+}
+
+/// One brush motor: permanent-magnet DC with a gear.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Motor {
+    /// Torque per current, which in SI is also voltage per speed.
+    pub torque_constant: NewtonMetresPerAmpere,
+    /// Resistance of armature and leads.
+    pub resistance: Ohms,
+    /// Current that turns the motor and the gear with the brush in the air.
+    pub no_load_current: Amperes,
+    /// Motor turns per brush turn.
+    pub gear_ratio: f64,
+    /// Current the motor may draw all the time.
+    pub rated_current: Amperes,
+}
+
+/// The abrasive segments.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Blade {
+    /// Bonded abrasive of a new segment.
+    pub new_length: Metres,
+    /// Order new ones at this length: 1/4 in.
+    pub reorder_length: Metres,
+    /// Length lost per friction energy of one brush. A guess until measured.
+    pub wear_rate: MetresPerJoule,
+    /// One standard deviation of that rate, as a share of it.
+    pub wear_rate_uncertainty: f64,
+    /// One standard deviation of one measured length.
+    pub measuring_error: Metres,
+    /// Time from order to delivery.
+    pub lead_time: Seconds,
+}
+
+impl Default for Blade {
+    fn default() -> Self {
+        Self {
+            new_length: Metres(0.0254),
+            reorder_length: Metres(0.25 * 0.0254),
+            wear_rate: MetresPerJoule(2.0e-11),
+            wear_rate_uncertainty: 0.5,
+            measuring_error: Metres(0.0004),
+            lead_time: Seconds(14.0 * 86_400.0),
+        }
+    }
+}
+
+/// The battery.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Battery {
+    /// Nominal voltage.
+    pub nominal_voltage: Volts,
+}
+
+/// Limits as the file gives them; see [`Limits`] for the meaning of each.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct LimitSettings {
+    /// The machine stands below this speed.
+    pub standing_speed: Option<MetresPerSecond>,
+    /// It moves again from this speed; 1.2 times the other if not given.
+    pub moving_speed: Option<MetresPerSecond>,
+    /// Standing with turning brushes longer than this is an event.
+    pub standing_time: Option<Seconds>,
+    /// A brush turns above this rotation, in r/min.
+    pub turning_rpm: Option<f64>,
+    /// A brush motor whose rotation is not measured turns above this current.
+    pub turning_current: Option<Amperes>,
+    /// Over-pressure above this current.
+    pub over_pressure_current: Option<Amperes>,
+    /// Over-pressure longer than this is an event.
+    pub over_pressure_time: Option<Seconds>,
+    /// Stalled from this current.
+    pub stall_current: Option<Amperes>,
+    /// A stall longer than this is an event.
+    pub stall_time: Option<Seconds>,
+    /// A reading says nothing about time further back than this; 1 s if not given.
+    pub longest_gap: Option<Seconds>,
+}
+
+/// How the speed signal becomes ground speed.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct SpeedSettings {
+    /// True distance over distance by the signal.
+    pub wheel_factor: f64,
+}
+
+impl Default for SpeedSettings {
+    fn default() -> Self {
+        Self { wheel_factor: 1.0 }
+    }
+}
+
+/// One CAN signal and the channel it feeds.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SignalMap {
+    /// Channel name, for instance `speed` or `brush_current_1`.
+    pub channel: String,
+    /// Message name in the DBC file.
+    pub message: String,
+    /// Signal name in the DBC file.
+    pub signal: String,
+    /// SI value (r/min, percent, 0/1) = decoded value x `factor` + `offset`.
+    #[serde(default = "one")]
+    pub factor: f64,
+    /// See `factor`.
+    #[serde(default)]
+    pub offset: f64,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+impl Machine {
+    /// Reads and checks a machine file. `file` is its name for messages.
+    pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
+        let machine: Self = parse(file, text)?;
+        let fail = |key: &str, message: String| Err(error_at(file, text, key, message));
+        if machine.id.is_empty() || machine.id.len() > 64 {
+            return fail("id", "give the machine an id of 1 to 64 bytes".to_owned());
+        }
+        if !(1..=4).contains(&machine.deck.brushes) {
+            let given = machine.deck.brushes;
+            return fail("deck.brushes", format!("{given} brushes: 1 to 4 can be recorded"));
+        }
+        let b = &machine.blade;
+        let positive = [
+            ("deck.path_width", machine.deck.path_width.0),
+            ("deck.contact_length", machine.deck.contact_length.0),
+            ("motor.torque_constant", machine.motor.torque_constant.0),
+            ("motor.resistance", machine.motor.resistance.0),
+            ("motor.gear_ratio", machine.motor.gear_ratio),
+            ("motor.rated_current", machine.motor.rated_current.0),
+            ("battery.nominal_voltage", machine.battery.nominal_voltage.0),
+            ("speed.wheel_factor", machine.speed.wheel_factor),
+            ("blade.new_length", b.new_length.0),
+            ("blade.wear_rate", b.wear_rate.0),
+        ];
+        for (key, value) in positive {
+            if value.is_nan() || value <= 0.0 || value.is_infinite() {
+                return fail(key, "must be more than 0".to_owned());
+            }
+        }
+        if b.reorder_length >= b.new_length {
+            return fail("blade.reorder_length", "must be less than blade.new_length".to_owned());
+        }
+        for signal in &machine.signals {
+            if Channel::by_name(&signal.channel).is_none() {
+                let names = Channel::names().collect::<Vec<_>>().join(", ");
+                let message = format!("no channel `{}`; there are {names}", signal.channel);
+                return fail("signal.channel", message);
+            }
+        }
+        let limits = machine.limits();
+        if limits.moving_m_s < limits.standing_m_s {
+            let message = "must not be less than limits.standing_speed".to_owned();
+            return fail("limits.moving_speed", message);
+        }
+        Ok(machine)
+    }
+
+    /// The detectors' limits: the file's, or else the defaults.
+    pub fn limits(&self) -> Limits {
+        let given = &self.limits;
+        let d = Limits::default();
+        let ms =
+            |s: Option<Seconds>, default| s.map_or(default, |s| (s.0.max(0.0) * 1000.0) as u64);
+        let standing = given.standing_speed.map_or(d.standing_m_s, |v| v.0 as f32);
+        let rated = self.motor.rated_current.0 as f32;
+        let over = given.over_pressure_current.map_or(1.25 * rated, |a| a.0 as f32);
+        Limits {
+            turning: TurningLimits {
+                rotation_rpm: given.turning_rpm.map_or(d.turning.rotation_rpm, |r| r as f32),
+                current_a: given.turning_current.map_or(d.turning.current_a, |a| a.0 as f32),
+            },
+            standing_m_s: standing,
+            moving_m_s: given.moving_speed.map_or(1.2 * standing, |v| v.0 as f32),
+            standing_ms: ms(given.standing_time, d.standing_ms),
+            over_pressure_a: over,
+            over_pressure_end_a: 0.95 * over,
+            over_pressure_ms: ms(given.over_pressure_time, d.over_pressure_ms),
+            stall_a: given.stall_current.map_or(2.5 * rated, |a| a.0 as f32),
+            stall_rpm: d.stall_rpm,
+            stall_ms: ms(given.stall_time, d.stall_ms),
+        }
+    }
+
+    /// The longest time back that a reading speaks for, in ms.
+    pub fn longest_gap_ms(&self) -> u64 {
+        self.limits.longest_gap.map_or(1_000, |s| (s.0.max(0.0) * 1000.0) as u64)
+    }
+}

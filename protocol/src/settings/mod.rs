@@ -1,0 +1,148 @@
+//! Rules shared by all TOML files, and the machine file.
+//!
+//! Parsing text is done here; reading files is the caller's.
+
+pub mod machine;
+mod quantity;
+
+pub use machine::Machine;
+pub use quantity::{QuantityError, parse_quantity};
+
+use serde::de::DeserializeOwned;
+use std::fmt;
+
+/// What is wrong in a settings file, and where.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SettingsError {
+    /// The file's name, as the caller gave it.
+    pub file: String,
+    /// Line, from 1; `None` if it concerns the whole file.
+    pub line: Option<usize>,
+    /// The key, with its table: `deck.path_width`.
+    pub key: Option<String>,
+    /// What is wrong and what to do.
+    pub message: String,
+}
+
+impl fmt::Display for SettingsError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.file)?;
+        if let Some(line) = self.line {
+            write!(f, ", line {line}")?;
+        }
+        if let Some(key) = &self.key {
+            write!(f, ", key `{key}`")?;
+        }
+        write!(f, ": {}", self.message)
+    }
+}
+
+impl std::error::Error for SettingsError {}
+
+/// Reads a settings file. `file` is only its name for messages.
+pub fn parse<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, SettingsError> {
+    toml::from_str(text).map_err(|error| {
+        let at = error.span().map(|span| span.start.min(text.len()));
+        SettingsError {
+            file: file.to_owned(),
+            line: at.map(|at| line_of(text, at)),
+            key: at.and_then(|at| key_at(text, at)),
+            message: error.message().replace('\n', " "),
+        }
+    })
+}
+
+/// An error about `key` (`table.name`) found after parsing; looks its line up.
+pub fn error_at(file: &str, text: &str, key: &str, message: impl Into<String>) -> SettingsError {
+    SettingsError {
+        file: file.to_owned(),
+        line: find_key(text, key),
+        key: Some(key.to_owned()),
+        message: message.into(),
+    }
+}
+
+fn line_of(text: &str, at: usize) -> usize {
+    text.as_bytes()[..at].iter().filter(|b| **b == b'\n').count() + 1
+}
+
+fn table_name(line: &str) -> Option<&str> {
+    let name = line.trim().strip_prefix('[')?.split(']').next()?;
+    Some(name.trim_start_matches('[').trim())
+}
+
+fn line_key(line: &str) -> Option<&str> {
+    let (key, _) = line.split_once('=')?;
+    let key = key.trim();
+    (!key.is_empty() && !key.starts_with('#')).then_some(key)
+}
+
+/// The key on the line that holds byte `at`, with the table above it.
+fn key_at(text: &str, at: usize) -> Option<String> {
+    let number = line_of(text, at);
+    let table = text.lines().take(number).filter_map(table_name).last();
+    let key = text.lines().nth(number - 1).and_then(line_key);
+    match (table, key) {
+        (Some(table), Some(key)) => Some(format!("{table}.{key}")),
+        (Some(one), None) | (None, Some(one)) => Some(one.to_owned()),
+        (None, None) => None,
+    }
+}
+
+fn find_key(text: &str, key: &str) -> Option<usize> {
+    let (table, name) = key.rsplit_once('.').map_or((None, key), |(t, n)| (Some(t), n));
+    let mut current = None;
+    for (i, line) in text.lines().enumerate() {
+        if let Some(table) = table_name(line) {
+            current = Some(table);
+        } else if current == table && line_key(line) == Some(name) {
+            return Some(i + 1);
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[derive(Debug, serde::Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[allow(dead_code)]
+    struct File {
+        deck: Deck,
+    }
+
+    #[derive(Debug, serde::Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[allow(dead_code)]
+    struct Deck {
+        path_width: crate::si::Metres,
+    }
+
+    fn message(text: &str) -> String {
+        parse::<File>("machine.toml", text).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn errors_name_file_line_and_key() {
+        let bare = message("# hi\n[deck]\npath_width = 28\n");
+        assert!(bare.starts_with("machine.toml, line 3, key `deck.path_width`: "), "{bare}");
+        assert!(bare.contains("unit"), "{bare}");
+        let unit = message("[deck]\npath_width = \"28 lb\"\n");
+        assert!(unit.contains("`lb`") && unit.contains("in"), "{unit}");
+        let unknown = message("[deck]\npath_width = \"28 in\"\npath_with = 1\n");
+        assert!(unknown.starts_with("machine.toml, line 3, key `deck.path_with`: "), "{unknown}");
+        let missing = message("[deck]\n");
+        assert!(missing.contains("path_width"), "{missing}");
+        let broken = message("[deck\n");
+        assert!(broken.starts_with("machine.toml, line 1"), "{broken}");
+    }
+
+    #[test]
+    fn later_errors_find_their_line() {
+        let text = "a = 1\n[x]\na = 2\n[y]\na = 3\n";
+        assert_eq!(error_at("f", text, "y.a", "no").to_string(), "f, line 5, key `y.a`: no");
+        assert_eq!(error_at("f", text, "a", "no").line, Some(1));
+    }
+}

@@ -1,0 +1,98 @@
+//! SI quantities as types, for everything after decoding.
+//!
+//! A bare `f64` crosses no module border with a unit in the reader's head only.
+
+use core::iter::Sum;
+use core::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
+
+macro_rules! quantity {
+    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+        pub struct $name(pub f64);
+
+        impl Add for $name { type Output = Self; fn add(self, o: Self) -> Self { Self(self.0 + o.0) } }
+        impl Sub for $name { type Output = Self; fn sub(self, o: Self) -> Self { Self(self.0 - o.0) } }
+        impl AddAssign for $name { fn add_assign(&mut self, o: Self) { self.0 += o.0; } }
+        impl Neg for $name { type Output = Self; fn neg(self) -> Self { Self(-self.0) } }
+        impl Mul<f64> for $name { type Output = Self; fn mul(self, k: f64) -> Self { Self(self.0 * k) } }
+        impl Div<f64> for $name { type Output = Self; fn div(self, k: f64) -> Self { Self(self.0 / k) } }
+        /// The ratio of two like quantities is a plain number.
+        impl Div for $name { type Output = f64; fn div(self, o: Self) -> f64 { self.0 / o.0 } }
+        impl Sum for $name { fn sum<I: Iterator<Item = Self>>(it: I) -> Self { Self(it.map(|q| q.0).sum()) } }
+    )*};
+}
+
+quantity! {
+    /// Length in m.
+    Metres;
+    /// Area in m².
+    SquareMetres;
+    /// Speed in m/s.
+    MetresPerSecond;
+    /// Duration in s.
+    Seconds;
+    /// Electric current in A.
+    Amperes;
+    /// Electric potential in V.
+    Volts;
+    /// Electric resistance in Ω.
+    Ohms;
+    /// Torque in N·m.
+    NewtonMetres;
+    /// Motor constant in N·m/A, which equals V·s/rad.
+    NewtonMetresPerAmpere;
+    /// Energy in J.
+    Joules;
+    /// Power in W.
+    Watts;
+    /// Rotation in rad/s.
+    RadiansPerSecond;
+}
+
+impl Mul<Seconds> for MetresPerSecond {
+    type Output = Metres;
+    fn mul(self, t: Seconds) -> Metres {
+        Metres(self.0 * t.0)
+    }
+}
+
+impl Mul<Metres> for Metres {
+    type Output = SquareMetres;
+    fn mul(self, o: Metres) -> SquareMetres {
+        SquareMetres(self.0 * o.0)
+    }
+}
+
+impl Mul<Seconds> for Watts {
+    type Output = Joules;
+    fn mul(self, t: Seconds) -> Joules {
+        Joules(self.0 * t.0)
+    }
+}
+
+impl Mul<RadiansPerSecond> for NewtonMetres {
+    type Output = Watts;
+    fn mul(self, w: RadiansPerSecond) -> Watts {
+        Watts(self.0 * w.0)
+    }
+}
+
+impl Seconds {
+    /// Duration of `ms` milliseconds.
+    pub fn from_ms(ms: u64) -> Self {
+        Self(ms as f64 / 1000.0)
+    }
+}
+
+impl RadiansPerSecond {
+    /// Rotation of `rpm` turns a minute: 1 r/min = 2π/60 rad/s (NIST SP 811, B.8).
+    pub fn from_rpm(rpm: f64) -> Self {
+        Self(rpm * core::f64::consts::TAU / 60.0)
+    }
+}
+
+quantity! {
+    /// Wear: length lost per friction energy, in m/J.
+    MetresPerJoule;
+}
