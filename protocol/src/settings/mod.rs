@@ -7,6 +7,8 @@ mod quantity;
 
 pub use machine::Machine;
 pub use quantity::{QuantityError, parse_quantity};
+/// A date or time as TOML writes it.
+pub use toml::value::Datetime;
 
 use serde::de::DeserializeOwned;
 use std::fmt;

@@ -1,0 +1,341 @@
+//! The shape of the findings: what the sheet may say.
+
+use super::histogram::SpeedHistogram;
+use crate::settings::{Band, Phase};
+use chrono::{DateTime, NaiveDate, Utc};
+use chrono_tz::Tz;
+use underbrush_protocol::note::LinkLoss;
+use underbrush_protocol::si::{Amperes, Joules, Metres, MetresPerSecond, Seconds, SquareMetres};
+
+/// Everything found about one shift of one machine.
+#[derive(Clone, Debug)]
+pub struct Findings {
+    /// Which shift.
+    pub shift: Shift,
+    /// How much of it was seen.
+    pub data: Completeness,
+    /// Speed with brushes on.
+    pub speed: SpeedFinding,
+    /// Stationary-brush events in order.
+    pub stationary: Vec<StationaryFinding>,
+    /// Brush motor load.
+    pub load: LoadFinding,
+    /// Way and area.
+    pub area: AreaFinding,
+    /// Work per section and phase, in order of begin.
+    pub sections: Vec<SectionWork>,
+    /// Segment wear.
+    pub wear: WearFinding,
+    /// Speed and current over the shift, for the chart.
+    pub ribbon: Ribbon,
+    /// Remarks that people noted for this shift.
+    pub remarks: Vec<String>,
+}
+
+/// A span of wall time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Span {
+    /// Begin.
+    pub from: DateTime<Utc>,
+    /// End.
+    pub to: DateTime<Utc>,
+}
+
+impl Span {
+    /// Its length.
+    pub fn length(&self) -> Seconds {
+        Seconds((self.to - self.from).num_milliseconds() as f64 / 1000.0)
+    }
+}
+
+/// One shift.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shift {
+    /// Local date on which it starts.
+    pub date: NaiveDate,
+    /// From its start to its end; 7 or 9 h of clock time 22-06 in the nights that clocks change.
+    pub span: Span,
+    /// Zone of all printed times.
+    pub zone: Tz,
+}
+
+/// How much of the shift was seen, and what went wrong with the data.
+#[derive(Clone, Debug, Default)]
+pub struct Completeness {
+    /// Time in the shift that the agent was recording.
+    pub recorded: Seconds,
+    /// Part of it in which both speed and brush were observed.
+    pub observed: Seconds,
+    /// Stretches while recording without speed or brush readings, in order.
+    pub gaps: Vec<Span>,
+    /// Frames received, lost and damaged.
+    pub link: LinkLoss,
+    /// Readings used.
+    pub readings: u64,
+    /// Largest uncertainty of the clock in the shift; `None` if no log was placed.
+    pub clock_uncertainty: Option<Seconds>,
+    /// Power-ons in the shift.
+    pub boots: u32,
+    /// What else is wrong, each a whole sentence that says where and what to do.
+    pub problems: Vec<Problem>,
+}
+
+/// Something wrong with logs, marks or settings.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// Whether data of this shift were lost by it.
+    pub data_lost: bool,
+    /// One sentence.
+    pub message: String,
+}
+
+/// Speed with brushes turning.
+#[derive(Clone, Debug)]
+pub struct SpeedFinding {
+    /// Time by speed, all phases.
+    pub histogram: SpeedHistogram,
+    /// Brush time of each phase, in order of phase; `None` where no phase was marked.
+    pub by_phase: Vec<PhaseSpeed>,
+}
+
+/// Brush time of one phase against its band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PhaseSpeed {
+    /// The phase; `None`: not marked.
+    pub phase: Option<Phase>,
+    /// Its band; `None` if the phase is not known.
+    pub band: Option<Band>,
+    /// Slower than the band, standing included.
+    pub below: Seconds,
+    /// In the band, its ends included.
+    pub within: Seconds,
+    /// Faster than the band.
+    pub above: Seconds,
+}
+
+impl PhaseSpeed {
+    /// All brush time of the phase.
+    pub fn total(&self) -> Seconds {
+        self.below + self.within + self.above
+    }
+}
+
+/// Where the machine was, by the last mark.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// Index into the site's sections.
+    pub section: Option<usize>,
+    /// Step or maintenance.
+    pub phase: Option<Phase>,
+    /// Who said so.
+    pub source: PlaceSource,
+}
+
+/// Who said where the machine was.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PlaceSource {
+    /// Nobody.
+    #[default]
+    Unmarked,
+    /// A tag or button at the machine.
+    Machine,
+    /// The shift book.
+    Book,
+}
+
+/// A brush turned while the machine stood.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StationaryFinding {
+    /// When.
+    pub span: Span,
+    /// The data, not the event, ended there: it may have lasted longer.
+    pub cut_short: bool,
+    /// Where.
+    pub place: Place,
+    /// Passes at mid-band speed that would put as much grinding on the spot.
+    pub equivalent_passes: f64,
+    /// Friction energy put into the spot by all brushes; `None` if no current was seen.
+    pub friction_energy: Option<Joules>,
+    /// How bad.
+    pub severity: Severity,
+}
+
+/// How bad a stationary-brush event is. Limits are our own choice, given in `stationary.rs`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Less than a quarter of the passes of a whole step.
+    Slight,
+    /// Up to the passes of a whole step.
+    Inspect,
+    /// More than a whole step on one spot.
+    Severe,
+}
+
+/// Brush motor load.
+#[derive(Clone, Debug, Default)]
+pub struct LoadFinding {
+    /// Each motor, left to right.
+    pub motors: Vec<MotorLoad>,
+    /// Stalls in order.
+    pub stalls: Vec<LoadFindingEvent>,
+    /// Over-pressure in order.
+    pub over_pressure: Vec<LoadFindingEvent>,
+}
+
+/// Current of one motor over its brush time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MotorLoad {
+    /// Time-weighted mean.
+    pub mean: Amperes,
+    /// Time-weighted median.
+    pub median: Amperes,
+    /// 95 % of the time it was not above this.
+    pub p95: Amperes,
+    /// Largest reading.
+    pub max: Amperes,
+}
+
+/// A stall or over-pressure event.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoadFindingEvent {
+    /// When.
+    pub span: Span,
+    /// The data ended there.
+    pub cut_short: bool,
+    /// Which motor, from 0, left to right.
+    pub motor: usize,
+    /// Largest current.
+    pub peak: Amperes,
+    /// Where.
+    pub place: Place,
+}
+
+/// Way and area.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct AreaFinding {
+    /// Way driven, both directions, brushes on or off; only observed time.
+    pub distance: Metres,
+    /// Way driven with a brush turning and the head not known to be up.
+    pub swept_distance: Metres,
+    /// Swept distance x path width: overlap counts twice.
+    pub swept_area: SquareMetres,
+    /// Observed time with a brush turning.
+    pub brush_time: Seconds,
+    /// How far the machine's own brush hour meter went, where it tells.
+    pub brush_meter: Option<Seconds>,
+    /// Swept area per hour of brush time; `None` without brush time.
+    pub area_per_hour: Option<SquareMetres>,
+}
+
+/// Work on one section in one phase.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectionWork {
+    /// Which; `place.section` is `None` for work that nobody marked.
+    pub place: Place,
+    /// From the first mark to the last moment there.
+    pub span: Span,
+    /// Brush time.
+    pub brush_time: Seconds,
+    /// Brush time in the band of the phase.
+    pub in_band: Option<Seconds>,
+    /// Mean speed over brush time.
+    pub mean_speed: Option<MetresPerSecond>,
+    /// Swept area.
+    pub swept_area: SquareMetres,
+    /// Swept area / section area.
+    pub passes: Option<f64>,
+    /// Stationary-brush events there.
+    pub stationary_events: u32,
+    /// Brushes turned on a floor that must never be polished.
+    pub forbidden: bool,
+    /// What the time in band says of the step.
+    pub verdict: StepVerdict,
+}
+
+/// Whether a step is done. A step counts minutes in band of this shift only.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum StepVerdict {
+    /// Done; the number of the step that is next, or `None` when the section is restored.
+    Done {
+        /// Next step.
+        next: Option<u8>,
+    },
+    /// Not done: this much time in band is missing.
+    Open {
+        /// Step to go on with.
+        step: u8,
+        /// Time in band that is missing.
+        missing: Seconds,
+    },
+    /// The daily run was made; there is nothing to finish.
+    Maintained,
+    /// The phase is not known, or the site has no such step.
+    Unknown,
+}
+
+/// Segment wear, a first estimate from friction energy.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct WearFinding {
+    /// Grit of the tool that is fitted, by the shift book.
+    pub grit: Option<String>,
+    /// Friction energy of one brush (mean of all) in this shift.
+    pub energy_shift: Option<Joules>,
+    /// Last measured length and its date.
+    pub measured: Option<(NaiveDate, Metres)>,
+    /// Friction energy of one brush from that measurement to the end of this shift.
+    pub energy_since: Option<Joules>,
+    /// Shifts with brush time that `energy_since` covers.
+    pub shifts_since: u32,
+    /// Bonded abrasive left at the end of this shift.
+    pub left: Option<Estimate>,
+    /// The day on which the reorder length is reached.
+    pub reorder_day: Option<DayRange>,
+    /// The last day to order so that new segments arrive in time.
+    pub order_by: Option<NaiveDate>,
+    /// Reorder length in force.
+    pub reorder_length: Metres,
+    /// Why something above is missing or weak, each a whole sentence.
+    pub remarks: Vec<String>,
+}
+
+/// A length with its 80 % interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// Best value.
+    pub best: Metres,
+    /// One in ten chance to be below.
+    pub low: Metres,
+    /// One in ten chance to be above.
+    pub high: Metres,
+}
+
+/// A day with its 80 % interval.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DayRange {
+    /// Best value.
+    pub best: NaiveDate,
+    /// One in ten chance to be before.
+    pub early: NaiveDate,
+    /// One in ten chance to be after; `None`: beyond two years.
+    pub late: Option<NaiveDate>,
+}
+
+/// Speed and current over the shift in equal steps, smallest and largest kept.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ribbon {
+    /// From the shift's start to its end.
+    pub cells: Vec<RibbonCell>,
+}
+
+/// One step of the ribbon; `None` where nothing was observed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RibbonCell {
+    /// Smallest and largest speed (without sign).
+    pub speed: Option<(MetresPerSecond, MetresPerSecond)>,
+    /// Smallest and largest current of the most loaded motor.
+    pub current: Option<(Amperes, Amperes)>,
+    /// Share of the step with a brush turning, 0 to 1; `None`: not observed.
+    pub brush_on: Option<f32>,
+    /// Band of the phase in force at the end of the step.
+    pub band: Option<Band>,
+}

@@ -1,0 +1,318 @@
+//! The site file: sections, grit steps, speed bands and shift hours.
+
+use crate::units::Units;
+use chrono::NaiveTime;
+use chrono_tz::Tz;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::fmt;
+use underbrush_protocol::settings::{SettingsError, error_at, parse};
+use underbrush_protocol::si::{MetresPerSecond, SquareMetres};
+
+/// What is being done to the floor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Phase {
+    /// Grinding with the grit of this step, from 1.
+    Step(u8),
+    /// The daily run over a finished floor.
+    Maintenance,
+}
+
+impl fmt::Display for Phase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Step(n) => write!(f, "step {n}"),
+            Self::Maintenance => f.write_str("maintenance"),
+        }
+    }
+}
+
+impl std::str::FromStr for Phase {
+    type Err = String;
+    fn from_str(text: &str) -> Result<Self, String> {
+        if text == "maintenance" {
+            return Ok(Self::Maintenance);
+        }
+        text.strip_prefix("step ")
+            .and_then(|n| n.trim().parse().ok())
+            .filter(|n| *n > 0)
+            .map(Self::Step)
+            .ok_or_else(|| format!("`{text}` is no phase: write `step 1` or `maintenance`"))
+    }
+}
+
+impl<'de> Deserialize<'de> for Phase {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        String::deserialize(d)?.parse().map_err(serde::de::Error::custom)
+    }
+}
+
+/// Paper of the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Paper {
+    /// 8.5 in x 11 in.
+    Letter,
+    /// 210 mm x 297 mm.
+    A4,
+}
+
+/// A speed band.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Band {
+    /// Lowest good speed.
+    pub low: MetresPerSecond,
+    /// Highest good speed.
+    pub high: MetresPerSecond,
+}
+
+impl Band {
+    /// Its middle.
+    pub fn middle(&self) -> MetresPerSecond {
+        (self.low + self.high) * 0.5
+    }
+}
+
+/// The speed bands.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Bands {
+    /// While grinding: 1 to 1.5 mph (common practice, no published source).
+    pub restoration: Band,
+    /// On the finished floor: 2 to 3 mph (common practice, no published source).
+    pub maintenance: Band,
+}
+
+impl Default for Bands {
+    fn default() -> Self {
+        let mph = |v: f64| MetresPerSecond(v * 0.447_04);
+        Self {
+            restoration: Band { low: mph(1.0), high: mph(1.5) },
+            maintenance: Band { low: mph(2.0), high: mph(3.0) },
+        }
+    }
+}
+
+/// One grinding step.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Step {
+    /// 1 is the first.
+    pub number: u8,
+    /// Grit as printed on the tool.
+    pub grit: String,
+    /// Minutes of work at band speed that a section needs.
+    pub minutes: f64,
+}
+
+/// The daily run.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Maintenance {
+    /// Grit as printed on the tool.
+    pub grit: String,
+}
+
+/// A piece of floor that is worked as one.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Section {
+    /// Short id, unique on the site.
+    pub id: String,
+    /// What people call it.
+    #[serde(default)]
+    pub name: String,
+    /// Floor area.
+    pub area: SquareMetres,
+    /// What the floor is.
+    #[serde(default)]
+    pub surface: String,
+    /// `false`: never to be polished.
+    #[serde(default = "yes")]
+    pub polish: bool,
+    /// Number of the floor tag that the bridge reads.
+    #[serde(default)]
+    pub tag: Option<u64>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// What a button of the bridge means.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Button {
+    /// Its number.
+    pub number: u8,
+    /// The phase that begins when it is pressed.
+    pub phase: Phase,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ShiftHours {
+    start: String,
+    end: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SiteFile {
+    name: String,
+    time_zone: String,
+    #[serde(default = "us")]
+    units: Units,
+    #[serde(default = "letter")]
+    paper: Paper,
+    shift: ShiftHours,
+    #[serde(default)]
+    bands: Bands,
+    #[serde(default)]
+    step: Vec<Step>,
+    maintenance: Option<Maintenance>,
+    #[serde(default)]
+    section: Vec<Section>,
+    #[serde(default)]
+    button: Vec<Button>,
+}
+
+fn us() -> Units {
+    Units::Us
+}
+
+fn letter() -> Paper {
+    Paper::Letter
+}
+
+/// The whole file, checked.
+#[derive(Clone, Debug)]
+pub struct Site {
+    /// Name of the building.
+    pub name: String,
+    /// IANA time zone.
+    pub zone: Tz,
+    /// Units of the sheet.
+    pub units: Units,
+    /// Paper of the sheet.
+    pub paper: Paper,
+    /// Local time at which a shift starts.
+    pub shift_start: NaiveTime,
+    /// Local time at which it ends; not later than the start: on the next day.
+    pub shift_end: NaiveTime,
+    /// Speed bands.
+    pub bands: Bands,
+    /// Grinding steps in order.
+    pub steps: Vec<Step>,
+    /// The daily run.
+    pub maintenance: Option<Maintenance>,
+    /// Sections in the order of the file.
+    pub sections: Vec<Section>,
+    /// Buttons of the bridge.
+    pub buttons: BTreeMap<u8, Phase>,
+}
+
+impl Site {
+    /// Reads and checks a site file. `file` is its name for messages.
+    pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
+        let raw: SiteFile = parse(file, text)?;
+        let fail = |key: &str, message: String| error_at(file, text, key, message);
+        let zone = raw.time_zone.parse().map_err(|_| {
+            let message = format!(
+                "`{}` is not a time zone name; write it like America/Chicago",
+                raw.time_zone
+            );
+            fail("time_zone", message)
+        })?;
+        let time = |key: &str, value: &str| {
+            NaiveTime::parse_from_str(value, "%H:%M")
+                .map_err(|_| fail(key, format!("`{value}` is not a time; write it like 22:00")))
+        };
+        for (key, band) in [
+            ("bands.restoration", raw.bands.restoration),
+            ("bands.maintenance", raw.bands.maintenance),
+        ] {
+            if !(band.low.0 >= 0.0 && band.high > band.low) {
+                return Err(fail(key, "`low` must be less than `high`".to_owned()));
+            }
+        }
+        check_steps(&raw.step).map_err(|m| fail("step.number", m))?;
+        check_sections(&raw.section).map_err(|m| fail("section.id", m))?;
+        let mut buttons = BTreeMap::new();
+        for button in &raw.button {
+            if buttons.insert(button.number, button.phase).is_some() {
+                let message = format!("button {} is given twice", button.number);
+                return Err(fail("button.number", message));
+            }
+        }
+        Ok(Self {
+            shift_start: time("shift.start", &raw.shift.start)?,
+            shift_end: time("shift.end", &raw.shift.end)?,
+            name: raw.name,
+            zone,
+            units: raw.units,
+            paper: raw.paper,
+            bands: raw.bands,
+            steps: raw.step,
+            maintenance: raw.maintenance,
+            sections: raw.section,
+            buttons,
+        })
+    }
+
+    /// The speed band of a phase.
+    pub fn band(&self, phase: Phase) -> Band {
+        match phase {
+            Phase::Step(_) => self.bands.restoration,
+            Phase::Maintenance => self.bands.maintenance,
+        }
+    }
+
+    /// The step of that number.
+    pub fn step(&self, number: u8) -> Option<&Step> {
+        self.steps.iter().find(|s| s.number == number)
+    }
+
+    /// Place of the section with this id in `sections`.
+    pub fn section_by_id(&self, id: &str) -> Option<usize> {
+        self.sections.iter().position(|s| s.id == id)
+    }
+
+    /// Place of the section with this tag in `sections`.
+    pub fn section_by_tag(&self, tag: u64) -> Option<usize> {
+        self.sections.iter().position(|s| s.tag == Some(tag))
+    }
+}
+
+fn check_steps(steps: &[Step]) -> Result<(), String> {
+    for (i, step) in steps.iter().enumerate() {
+        if usize::from(step.number) != i + 1 {
+            return Err(format!("steps must be numbered 1, 2, 3 ...: found {}", step.number));
+        }
+        if !(step.minutes > 0.0 && step.minutes.is_finite()) {
+            return Err(format!("step {}: `minutes` must be more than 0", step.number));
+        }
+    }
+    Ok(())
+}
+
+fn check_sections(sections: &[Section]) -> Result<(), String> {
+    for (i, section) in sections.iter().enumerate() {
+        if section.id.trim().is_empty() {
+            return Err(format!("section number {} has an empty id", i + 1));
+        }
+        if !(section.area.0 > 0.0 && section.area.0.is_finite()) {
+            return Err(format!("section {}: `area` must be more than 0", section.id));
+        }
+        for other in &sections[..i] {
+            if other.id == section.id {
+                return Err(format!("section {} is given twice", section.id));
+            }
+            if section.tag.is_some() && other.tag == section.tag {
+                return Err(format!("sections {} and {} have the same tag", other.id, section.id));
+            }
+        }
+    }
+    Ok(())
+}
