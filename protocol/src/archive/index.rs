@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 pub(super) const SYNC: [u8; 4] = *b"UBI\xB5";
 const END: [u8; 6] = *b"UBEND\n";
 /// Bytes of the trailer.
-pub(super) const TRAILER_LEN: usize = 8 + 4 + END.len();
+pub const TRAILER_LEN: usize = 8 + 4 + END.len();
 
 /// Where the blocks are, and what places the file in time without reading them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -56,16 +56,18 @@ impl Index {
         out
     }
 
-    /// Reads the index by the trailer at the end of `file`.
-    pub(super) fn read(file: &[u8], salt: [u8; 4]) -> Option<Self> {
-        let trailer = file.last_chunk::<TRAILER_LEN>()?;
+    /// Where the index stands, by the trailer that ends `tail` (the last bytes of a file).
+    pub fn offset(tail: &[u8], salt: [u8; 4]) -> Option<u64> {
+        let trailer = tail.last_chunk::<TRAILER_LEN>()?;
         let (offset, rest) = trailer.split_first_chunk::<8>()?;
         let (crc, end) = rest.split_first_chunk::<4>()?;
-        if end != END || log_crc(&[&salt, offset]).to_le_bytes() != *crc {
-            return None;
-        }
-        let at = usize::try_from(u64::from_le_bytes(*offset)).ok()?;
-        let index = file.get(at..file.len() - TRAILER_LEN)?.strip_prefix(&SYNC)?;
+        let whole = end == END && log_crc(&[&salt, offset]).to_le_bytes() == *crc;
+        whole.then(|| u64::from_le_bytes(*offset))
+    }
+
+    /// Reads the index from the bytes between its offset and the file's end.
+    pub fn read(bytes: &[u8], salt: [u8; 4]) -> Option<Self> {
+        let index = bytes.get(..bytes.len().checked_sub(TRAILER_LEN)?)?.strip_prefix(&SYNC)?;
         let (len, rest) = index.split_first_chunk::<4>()?;
         let (body, crc) = rest.split_at_checked(u32::from_le_bytes(*len) as usize)?;
         if log_crc(&[&salt, len, body]).to_le_bytes() != *crc {

@@ -8,6 +8,6 @@ mod read;
 mod write;
 
 pub use block::{Block, Column, MAX_ROWS};
-pub use index::{BlockEntry, Index};
-pub use read::{ArchiveError, Damage, Reader};
+pub use index::{BlockEntry, Index, TRAILER_LEN};
+pub use read::{ArchiveError, Damage, Reader, read_block};
 pub use write::{BLOCK_MS, SealOutcome, Writer};

@@ -41,10 +41,11 @@ impl<'a> Reader<'a> {
     pub fn open(file: &'a [u8]) -> Result<Self, ArchiveError> {
         let header = Header::read(FileKind::Archive, file)?;
         let mut reader = Self { file, header, index: Index::default(), damage: Damage::default() };
-        if let Some(index) = Index::read(file, reader.header.salt) {
-            reader.index = index;
-        } else {
-            reader.rebuild();
+        let salt = reader.header.salt;
+        let at = Index::offset(file, salt).and_then(|at| usize::try_from(at).ok());
+        match at.and_then(|at| file.get(at..)).and_then(|bytes| Index::read(bytes, salt)) {
+            Some(index) => reader.index = index,
+            None => reader.rebuild(),
         }
         Ok(reader)
     }
@@ -68,11 +69,7 @@ impl<'a> Reader<'a> {
     pub fn block(&self, entry: &BlockEntry) -> Result<Block, Range<usize>> {
         let start = usize::try_from(entry.offset).unwrap_or(usize::MAX);
         let lost = start..start.saturating_add(entry.len as usize);
-        let bytes = self.file.get(lost.clone()).ok_or_else(|| lost.clone())?;
-        match open(bytes, self.header.salt) {
-            Opened::Whole { head, body } => Block::read(head.first, body).ok_or(lost),
-            Opened::BadBody { .. } | Opened::NoHead => Err(lost),
-        }
+        self.file.get(lost.clone()).and_then(|bytes| read_block(bytes, self.header.salt)).ok_or(lost)
     }
 
     fn rebuild(&mut self) {
@@ -106,6 +103,14 @@ impl<'a> Reader<'a> {
         if whole_until < self.file.len() {
             self.damage.ranges.push(whole_until..self.file.len());
         }
+    }
+}
+
+/// Reads the bytes of one block, as an index entry points at them; `None` if they are damaged.
+pub fn read_block(bytes: &[u8], salt: [u8; 4]) -> Option<Block> {
+    match open(bytes, salt) {
+        Opened::Whole { head, body } => Block::read(head.first, body),
+        Opened::BadBody { .. } | Opened::NoHead => None,
     }
 }
 
