@@ -3,6 +3,9 @@
 //! The flow: [`logset`] reads journals and archives, [`timeline`] places them
 //! in wall time, [`findings`] judges them, [`sheet`] says it on paper.
 
+mod duration;
 pub mod findings;
+pub mod logset;
 pub mod settings;
+pub mod timeline;
 pub mod units;

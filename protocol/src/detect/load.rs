@@ -83,6 +83,11 @@ impl<R: Load> LoadDetector<R> {
         ended.map(|run| LoadEvent { run, peak_a: peak_before })
     }
 
+    /// Whether a run is going on, event or not yet.
+    pub fn is_open(&self) -> bool {
+        self.hold.open().is_some()
+    }
+
     /// Whether an event is going on: for the live alarm.
     pub fn is_active(&self) -> bool {
         self.hold.is_active()

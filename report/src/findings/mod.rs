@@ -4,8 +4,20 @@
 //! section and phase in force by the last mark. `None` always means unknown,
 //! never zero.
 
+mod area;
+mod completeness;
+mod friction;
 mod histogram;
+mod load;
+mod moment;
+mod place;
+mod ribbon;
+mod shift;
+mod speed;
+mod stationary;
 mod types;
+mod wear;
 
 pub use histogram::SpeedHistogram;
+pub use shift::{Inputs, judge};
 pub use types::*;

@@ -1,0 +1,80 @@
+//! The commands of `underbrush`: arguments to calls, results to exit codes.
+
+mod args;
+mod sheet_command;
+
+pub use args::UsageError;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// All done, nothing missing.
+    Whole,
+    /// Done, but data were lost or nothing was recorded; the sheet says what.
+    WithLoss,
+}
+
+/// Why a command did nothing.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// The arguments are off.
+    #[error(transparent)]
+    Usage(#[from] UsageError),
+    /// A settings file is off.
+    #[error(transparent)]
+    Settings(#[from] underbrush_protocol::settings::SettingsError),
+    /// A file cannot be read or written.
+    #[error("{path}: {source}")]
+    File {
+        /// Which.
+        path: String,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// The logs cannot be used.
+    #[error(transparent)]
+    Log(#[from] crate::logset::LogError),
+    /// The shift is none.
+    #[error(transparent)]
+    Shift(#[from] crate::timeline::ShiftError),
+    /// The sheet cannot be made.
+    #[error(transparent)]
+    Sheet(#[from] crate::sheet::SheetError),
+}
+
+/// Runs the program. Exit codes: 0 whole, 1 wrong use or settings, 2 failed, 3 done with loss.
+pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
+    let command = match args::parse(args) {
+        Ok(command) => command,
+        Err(error) => {
+            eprintln!("underbrush: {error}");
+            return ExitCode::from(1);
+        }
+    };
+    let result = match command {
+        args::Command::Help => {
+            print!("{}", args::HELP);
+            Ok(Outcome::Whole)
+        }
+        args::Command::Version => {
+            println!("underbrush {}", env!("CARGO_PKG_VERSION"));
+            Ok(Outcome::Whole)
+        }
+        args::Command::Sheet(sheet) => sheet_command::run(&sheet),
+    };
+    match result {
+        Ok(Outcome::Whole) => ExitCode::SUCCESS,
+        Ok(Outcome::WithLoss) => ExitCode::from(3),
+        Err(error) => {
+            eprintln!("underbrush: {error}");
+            let wrong_use = matches!(
+                error,
+                CliError::Usage(_) | CliError::Settings(_) | CliError::Shift(_) | CliError::Log(_)
+            );
+            ExitCode::from(if wrong_use { 1 } else { 2 })
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! How much of the shift was seen.
+
+use super::moment::{Moment, wall};
+use super::types::{Completeness, Problem, Shift, Span};
+use crate::duration;
+use crate::logset::{BootLog, ClockMap, LogSet};
+use underbrush_protocol::note::Note;
+use underbrush_protocol::si::Seconds;
+
+pub(super) struct Completing {
+    shift: Span,
+    found: Completeness,
+    boots: Vec<u32>,
+    open_gap: Option<Span>,
+    longest_gap: Seconds,
+    last_note_at: i64,
+}
+
+impl Completing {
+    pub(super) fn new(shift: &Shift, longest_gap_ms: u64) -> Self {
+        Self {
+            shift: shift.span,
+            found: Completeness::default(),
+            boots: Vec::new(),
+            open_gap: None,
+            longest_gap: Seconds::from_ms(longest_gap_ms),
+            last_note_at: 0,
+        }
+    }
+
+    pub(super) fn boot_begins(&mut self, boot: &BootLog, clock: &ClockMap) {
+        self.boots.push(boot.boot);
+        self.found.boots += 1;
+        let uncertainty = Seconds::from_ms(u64::from(clock.uncertainty_ms()));
+        let worst = self.found.clock_uncertainty.unwrap_or(uncertainty);
+        self.found.clock_uncertainty = Some(if uncertainty > worst { uncertainty } else { worst });
+    }
+
+    pub(super) fn step(&mut self, moment: &Moment<'_>) {
+        self.found.recorded += moment.length();
+        self.found.readings += 1;
+        if moment.observed() {
+            self.found.observed += moment.length();
+            self.close_gap();
+            return;
+        }
+        let interval = &moment.step.interval;
+        let (from, to) = (wall(moment.clock, interval.from), wall(moment.clock, interval.to));
+        match &mut self.open_gap {
+            Some(gap) => gap.to = to,
+            None => self.open_gap = Some(Span { from: from.max(self.shift.from), to }),
+        }
+    }
+
+    pub(super) fn note(&mut self, at: i64, note: &Note) {
+        if at < self.shift.from.timestamp_millis() {
+            return;
+        }
+        self.last_note_at = at;
+        match note {
+            Note::LinkLoss(loss) => self.found.link.add(loss),
+            Note::Gap(gap) if gap.dropped > 0 => self.found.problems.push(Problem {
+                data_lost: true,
+                message: format!(
+                    "The agent had to drop {} readings ({}).",
+                    gap.dropped,
+                    reason(gap.reason)
+                ),
+            }),
+            _ => {}
+        }
+    }
+
+    pub(super) fn boot_ends(&mut self) {
+        self.close_gap();
+    }
+
+    fn close_gap(&mut self) {
+        if let Some(gap) = self.open_gap.take().filter(|gap| gap.length() > self.longest_gap) {
+            self.found.gaps.push(gap);
+        }
+    }
+
+    /// Adds the problems of the files that concern this shift.
+    pub(super) fn finish(
+        mut self,
+        logs: &LogSet,
+        walked: Vec<Problem>,
+        more: Vec<Problem>,
+    ) -> Completeness {
+        let ours = |boot: &Option<u32>| boot.is_none_or(|boot| self.boots.contains(&boot));
+        let files = logs.problems.iter().filter(|(boot, _)| ours(boot)).map(|(_, p)| p.clone());
+        let mut problems: Vec<Problem> = files.chain(walked).chain(more).collect();
+        problems.extend(undated(logs, self.shift));
+        self.found.problems.append(&mut problems);
+        self.found
+    }
+}
+
+fn reason(reason: underbrush_protocol::note::GapReason) -> &'static str {
+    use underbrush_protocol::note::GapReason as R;
+    match reason {
+        R::BridgeSilent => "the bridge was silent",
+        R::Overload => "more came than the board could store",
+        R::Storage => "its disk was full or failed",
+        R::BridgeRestarted => "the bridge restarted",
+    }
+}
+
+/// Power-ons without a time that may belong to this shift: their neighbours do not rule it out.
+fn undated(logs: &LogSet, shift: Span) -> Vec<Problem> {
+    let (from, to) = (shift.from.timestamp_millis(), shift.to.timestamp_millis());
+    let may_belong = |boot: u32| {
+        let before = logs.boots.iter().rev().find_map(|b| b.utc_span().filter(|_| b.boot < boot));
+        let after = logs.boots.iter().find_map(|b| b.utc_span().filter(|_| b.boot > boot));
+        before.is_none_or(|(_, end)| end.0 < to) && after.is_none_or(|(begin, _)| begin.0 > from)
+    };
+    logs.boots
+        .iter()
+        .filter(|b| b.clock().is_none() && b.length_ms() > 0 && may_belong(b.boot))
+        .map(|b| Problem {
+            data_lost: true,
+            message: format!(
+                "Power-on {0} ({1} of readings) never learned the time and is not on this sheet. If you know when the key was turned on, add: --boot {0}=YYYY-MM-DDTHH:MM",
+                b.boot,
+                duration::in_words(b.length_ms())
+            ),
+        })
+        .collect()
+}

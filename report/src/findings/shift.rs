@@ -1,0 +1,139 @@
+//! One pass over a shift's timeline that feeds all findings.
+
+use super::area::Areas;
+use super::completeness::Completing;
+use super::friction::step_energy;
+use super::load::Loads;
+use super::moment::Moment;
+use super::place::Places;
+use super::ribbon::Ribbons;
+use super::speed::Speeds;
+use super::stationary::StationaryEvents;
+use super::types::{Findings, Shift};
+use super::wear::{self, WearInputs};
+use crate::logset::{BootLog, ClockMap, LogSet};
+use crate::settings::{Book, Site};
+use crate::timeline::{Reader, Step, Walk, walk};
+use underbrush_protocol::detect::{TurningLimits, brush_turning};
+use underbrush_protocol::note::Note;
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::Joules;
+use underbrush_protocol::time::UtcMs;
+
+/// What a shift is judged by.
+#[derive(Clone, Copy, Debug)]
+pub struct Inputs<'a> {
+    /// The machine's logs.
+    pub logs: &'a LogSet,
+    /// The machine file.
+    pub machine: &'a Machine,
+    /// The site file.
+    pub site: &'a Site,
+    /// The shift book; may be empty.
+    pub book: &'a Book,
+}
+
+struct ShiftReader<'a> {
+    machine: &'a Machine,
+    site: &'a Site,
+    turning: TurningLimits,
+    places: Places<'a>,
+    data: Completing,
+    speeds: Speeds,
+    stationary: StationaryEvents<'a>,
+    loads: Loads,
+    areas: Areas<'a>,
+    ribbon: Ribbons,
+    energy_j: Option<f64>,
+}
+
+impl Reader for ShiftReader<'_> {
+    fn boot_begins(&mut self, boot: &BootLog, clock: &ClockMap) {
+        self.data.boot_begins(boot, clock);
+    }
+
+    fn step(&mut self, step: &Step, clock: &ClockMap) {
+        let place = self.places.at(clock.utc(step.interval.from).0);
+        let energy = step_energy(&self.machine.motor, self.machine.battery.nominal_voltage, step);
+        let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
+        if let Some(joules) = friction_j {
+            let one_brush = joules.iter().sum::<f64>() / joules.len() as f64;
+            self.energy_j = Some(self.energy_j.unwrap_or(0.0) + one_brush);
+        }
+        let moment = Moment {
+            step,
+            clock,
+            turning: brush_turning(&step.interval, self.turning),
+            friction_j,
+            place,
+            band: place.phase.map(|phase| self.site.band(phase)),
+        };
+        self.data.step(&moment);
+        self.speeds.step(&moment);
+        self.stationary.step(&moment);
+        self.loads.step(&moment);
+        self.areas.step(&moment);
+        self.ribbon.step(&moment);
+    }
+
+    fn note(&mut self, at: UtcMs, note: &Note) {
+        self.data.note(at.0, note);
+        if let Note::Mark(mark) = note {
+            self.places.machine(at, mark);
+        }
+    }
+
+    fn boot_ends(&mut self, clock: &ClockMap) {
+        self.data.boot_ends();
+        self.stationary.boot_ends(clock);
+        self.loads.boot_ends(clock);
+    }
+}
+
+/// Judges one shift.
+pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
+    let Inputs { logs, machine, site, book } = inputs;
+    let limits = machine.limits();
+    let mut reader = ShiftReader {
+        machine,
+        site,
+        turning: limits.turning,
+        places: Places::new(site, book),
+        data: Completing::new(shift, machine.longest_gap_ms()),
+        speeds: Speeds::default(),
+        stationary: StationaryEvents::new(site, &machine.deck, limits),
+        loads: Loads::new(limits),
+        areas: Areas::new(site, machine.deck.path_width),
+        ribbon: Ribbons::new(shift),
+        energy_j: None,
+    };
+    let how = Walk {
+        span: shift.span,
+        longest_gap_ms: machine.longest_gap_ms(),
+        wheel_factor: machine.speed.wheel_factor,
+    };
+    let walked = walk(logs, how, &mut reader);
+    let energy_shift = reader.energy_j.map(Joules);
+    let inputs = WearInputs { machine, site, book, logs, shift, energy_shift };
+    let (wear, _) = wear::estimate(&inputs);
+    let stationary = reader.stationary.finish();
+    let (area, sections) = reader.areas.finish(&stationary);
+    let problems = reader.places.into_problems();
+    Findings {
+        shift: shift.clone(),
+        data: reader.data.finish(logs, walked, problems),
+        speed: reader.speeds.finish(),
+        stationary,
+        load: reader.loads.finish(),
+        area,
+        sections,
+        wear,
+        ribbon: reader.ribbon.finish(),
+        remarks: book
+            .remark
+            .iter()
+            .filter(|r| r.date == shift.date)
+            .map(|r| r.text.clone())
+            .collect(),
+    }
+}

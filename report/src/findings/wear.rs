@@ -1,0 +1,206 @@
+//! Segment wear from friction energy: a first estimate.
+//!
+//! Model: length lost is proportional to friction energy (Archard 1953; Reye:
+//! worn volume is proportional to friction work). left = measured - w E, with w
+//! from the machine file and E the friction energy of one brush since the
+//! measurement. The forecast spends the mean energy of the calendar days since.
+//! Uncertainty: that of w (machine file), of the measurement (machine file) and
+//! of the daily use (half of it over the root of the number of shifts, our own
+//! choice); 80 % intervals are 1.2816 standard deviations to either side, those
+//! of the day on the logarithm of the time left.
+
+use super::friction::step_energy;
+use super::types::{DayRange, Estimate, Problem, Shift, Span, WearFinding};
+use crate::logset::{BootLog, ClockMap, LogSet};
+use crate::settings::{Book, Site};
+use crate::timeline::{Reader, Step, Walk, shift_of, walk};
+use chrono::{Days, NaiveDate};
+use std::collections::BTreeSet;
+use underbrush_protocol::note::Note;
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::{Joules, Metres};
+use underbrush_protocol::time::UtcMs;
+
+/// z of an 80 % interval of the normal distribution.
+const Z80: f64 = 1.281_551_565_544_8;
+/// A forecast beyond this is not given as a day.
+const LONGEST_DAYS: f64 = 730.0;
+
+/// Friction energy of one brush, mean of all, over a span.
+struct EnergyReader<'a> {
+    machine: &'a Machine,
+    site: &'a Site,
+    joules: f64,
+    days: BTreeSet<NaiveDate>,
+}
+
+impl Reader for EnergyReader<'_> {
+    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
+    fn note(&mut self, _: UtcMs, _: &Note) {}
+    fn boot_ends(&mut self, _: &ClockMap) {}
+
+    fn step(&mut self, step: &Step, clock: &ClockMap) {
+        let motor = &self.machine.motor;
+        let energy = step_energy(motor, self.machine.battery.nominal_voltage, step);
+        let sum: f64 = energy.iter().sum();
+        if sum > 0.0 {
+            self.joules += sum / energy.len() as f64;
+            let local = super::moment::wall(clock, step.interval.to).with_timezone(&self.site.zone);
+            self.days.insert(local.date_naive());
+        }
+    }
+}
+
+pub(super) struct WearInputs<'a> {
+    pub(super) machine: &'a Machine,
+    pub(super) site: &'a Site,
+    pub(super) book: &'a Book,
+    pub(super) logs: &'a LogSet,
+    pub(super) shift: &'a Shift,
+    /// Friction energy of one brush in the shift.
+    pub(super) energy_shift: Option<Joules>,
+}
+
+pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
+    let blade = &inputs.machine.blade;
+    let date = inputs.shift.date;
+    let mut found = WearFinding {
+        energy_shift: inputs.energy_shift,
+        reorder_length: blade.reorder_length,
+        ..WearFinding::default()
+    };
+    let problems = Vec::new();
+    let fitted = inputs.book.tool.iter().rev().find(|t| t.on <= date);
+    found.grit = fitted.map(|t| t.grit.clone());
+    let Some((since, length)) = last_known_length(inputs, &mut found) else {
+        found.remarks.push(
+            "No measured length: give a shift book (--book) with the day the tool was fitted or its length measured.".to_owned(),
+        );
+        return (found, problems);
+    };
+    let Some(span) = energy_span(inputs, since) else { return (found, problems) };
+    let mut reader = EnergyReader {
+        machine: inputs.machine,
+        site: inputs.site,
+        joules: 0.0,
+        days: BTreeSet::new(),
+    };
+    let how = Walk {
+        span,
+        longest_gap_ms: inputs.machine.longest_gap_ms(),
+        wheel_factor: inputs.machine.speed.wheel_factor,
+    };
+    let problems = walk(inputs.logs, how, &mut reader);
+    let energy = Joules(reader.joules);
+    found.energy_since = Some(energy);
+    found.shifts_since = reader.days.len() as u32;
+    let first_log =
+        inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first.0).min();
+    if first_log.is_none_or(|first| first > span.from.timestamp_millis() + 36 * 3_600_000) {
+        found.remarks.push(format!(
+            "The logs do not reach back to {since}: work before them is missing, so less may be left than shown."
+        ));
+    }
+    let lost = Metres(blade.wear_rate.0 * energy.0);
+    let sd =
+        (blade.measuring_error.0.powi(2) + (lost.0 * blade.wear_rate_uncertainty).powi(2)).sqrt();
+    let best = (length - lost).0;
+    found.left = Some(Estimate {
+        best: Metres(best.max(0.0)),
+        low: Metres((best - Z80 * sd).max(0.0)),
+        high: Metres((best + Z80 * sd).max(0.0)),
+    });
+    forecast(inputs, &mut found, Metres(best), sd, since);
+    found.remarks.push(
+        "Wear rate is the machine file's, not yet learned from measurements: measure every week."
+            .to_owned(),
+    );
+    (found, problems)
+}
+
+/// The last measurement, or the new length on the day of fitting.
+fn last_known_length(
+    inputs: &WearInputs<'_>,
+    found: &mut WearFinding,
+) -> Option<(NaiveDate, Metres)> {
+    let date = inputs.shift.date;
+    let fitted = inputs.book.tool.iter().rev().map(|t| t.on).find(|on| *on <= date);
+    let measured: Vec<_> = inputs
+        .book
+        .measured
+        .iter()
+        .filter(|m| m.date <= date && fitted.is_none_or(|on| m.date >= on))
+        .collect();
+    for pair in measured.windows(2) {
+        if pair[1].length > pair[0].length + inputs.machine.blade.measuring_error * 2.0 {
+            found.remarks.push(format!(
+                "The length measured on {} is longer than that of {} though no tool was fitted between: check both in the shift book.",
+                pair[1].date, pair[0].date
+            ));
+        }
+    }
+    if let Some(last) = measured.last() {
+        found.measured = Some((last.date, last.length));
+        if (date - last.date).num_days() >= 7 {
+            found
+                .remarks
+                .push(format!("Last measured on {}: measure the segments today.", last.date));
+        }
+        return Some((last.date, last.length));
+    }
+    fitted.map(|on| {
+        found.remarks.push(format!(
+            "Never measured since it was fitted on {on}: the length of a new tool is assumed."
+        ));
+        (on, inputs.machine.blade.new_length)
+    })
+}
+
+/// From the start of the shift of the day `since` (people measure before work) to the shift's end.
+fn energy_span(inputs: &WearInputs<'_>, since: NaiveDate) -> Option<Span> {
+    let from = shift_of(inputs.site, since).ok()?.span.from;
+    Some(Span { from: from.min(inputs.shift.span.from), to: inputs.shift.span.to })
+}
+
+fn forecast(
+    inputs: &WearInputs<'_>,
+    found: &mut WearFinding,
+    best: Metres,
+    sd: f64,
+    since: NaiveDate,
+) {
+    let blade = &inputs.machine.blade;
+    let (Some(energy), date) = (found.energy_since, inputs.shift.date) else { return };
+    let days_since = (date - since).num_days().max(0) as f64 + 1.0;
+    let per_day = blade.wear_rate.0 * energy.0 / days_since;
+    let spare = (best - blade.reorder_length).0;
+    if spare <= 0.0 {
+        found.reorder_day = Some(DayRange { best: date, early: date, late: Some(date) });
+        found.order_by = Some(date);
+        return;
+    }
+    if per_day <= 0.0 {
+        found
+            .remarks
+            .push("No brush work since the last measurement: no date can be told.".to_owned());
+        return;
+    }
+    let use_sd = 0.5 / f64::from(found.shifts_since.max(1)).sqrt();
+    let log_sd =
+        ((sd / spare).powi(2) + blade.wear_rate_uncertainty.powi(2) + use_sd.powi(2)).sqrt();
+    let days = spare / per_day;
+    let day = |days: f64| {
+        (days <= LONGEST_DAYS)
+            .then(|| date.checked_add_days(Days::new(days.floor() as u64)))
+            .flatten()
+    };
+    let Some(best_day) = day(days) else {
+        found.remarks.push("More than two years to the reorder length at this use.".to_owned());
+        return;
+    };
+    let early = day(days * (-Z80 * log_sd).exp()).unwrap_or(best_day);
+    found.reorder_day =
+        Some(DayRange { best: best_day, early, late: day(days * (Z80 * log_sd).exp()) });
+    let lead = (blade.lead_time.0 / 86_400.0).ceil().max(0.0) as u64;
+    found.order_by = early.checked_sub_days(Days::new(lead)).map(|day| day.max(date));
+}

@@ -1,0 +1,334 @@
+//! Which files there are, whose they are, and when they were written.
+
+use super::clock_map::ClockMap;
+use crate::duration;
+use crate::findings::Problem;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
+use std::path::{Path, PathBuf};
+use underbrush_protocol::archive::{BlockEntry, Index, Reader, TRAILER_LEN};
+use underbrush_protocol::journal;
+use underbrush_protocol::log::{Entry, FileKind, Header, Identity};
+use underbrush_protocol::note::{ClockFix, ClockSource, Note};
+use underbrush_protocol::time::{BootMs, UtcMs};
+
+/// More than the longest header.
+const HEAD_BYTES: u64 = 600;
+
+/// Why no log could be opened at all.
+#[derive(Debug, thiserror::Error)]
+pub enum LogError {
+    /// The directory cannot be read.
+    #[error("{0}: {1}; give the directory that the agent writes, or a copy of it")]
+    Directory(PathBuf, #[source] std::io::Error),
+    /// There is no log file in it.
+    #[error("{0}: no .journal or .archive file in it; is it the directory that the agent writes?")]
+    Empty(PathBuf),
+    /// Files are there, but none for this machine could be read.
+    #[error("{path}: none of {files} log files can be used: {first}")]
+    Nothing {
+        /// The directory.
+        path: PathBuf,
+        /// How many files it has.
+        files: usize,
+        /// What is wrong with the first.
+        first: String,
+    },
+}
+
+/// What the caller knows better than the logs.
+#[derive(Clone, Debug, Default)]
+pub struct OpenSettings {
+    /// Id of the machine whose logs count.
+    pub machine: String,
+    /// UTC at the power-on of these boots, given by a person.
+    pub boot_starts: BTreeMap<u32, UtcMs>,
+}
+
+/// One file of a boot.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    pub(super) path: PathBuf,
+    pub(super) kind: FileKind,
+    pub(super) header: Header,
+    /// Blocks of an archive; a journal has one entry that spans it.
+    pub(super) blocks: Vec<BlockEntry>,
+    damaged: bool,
+}
+
+/// All files of one power-on of the board.
+#[derive(Clone, Debug)]
+pub struct BootLog {
+    /// Its number.
+    pub boot: u32,
+    pub(super) parts: Vec<Part>,
+    clock: Option<ClockMap>,
+    first: BootMs,
+    last: BootMs,
+}
+
+impl BootLog {
+    /// First and last entry, if the boot could be dated.
+    pub fn utc_span(&self) -> Option<(UtcMs, UtcMs)> {
+        self.clock.as_ref().map(|c| (c.utc(self.first), c.utc(self.last)))
+    }
+
+    /// Its clock against UTC; `None` if it never learned the time.
+    pub fn clock(&self) -> Option<&ClockMap> {
+        self.clock.as_ref()
+    }
+
+    /// Length of its record in ms.
+    pub fn length_ms(&self) -> u64 {
+        self.last.since(self.first)
+    }
+}
+
+/// The logs of one machine.
+#[derive(Clone, Debug)]
+pub struct LogSet {
+    /// Boots by number.
+    pub boots: Vec<BootLog>,
+    /// Problems that concern files as a whole, with the boot they belong to where known.
+    pub problems: Vec<(Option<u32>, Problem)>,
+}
+
+impl LogSet {
+    /// Opens all log files in `directory`.
+    pub fn open(directory: &Path, settings: &OpenSettings) -> Result<Self, LogError> {
+        let fail = |e| LogError::Directory(directory.to_owned(), e);
+        let mut paths: Vec<PathBuf> = std::fs::read_dir(directory)
+            .map_err(fail)?
+            .filter_map(|entry| entry.ok().map(|e| e.path()))
+            .filter(|path| file_kind(path).is_some())
+            .collect();
+        paths.sort();
+        if paths.is_empty() {
+            return Err(LogError::Empty(directory.to_owned()));
+        }
+        let mut building = Building { settings, problems: Vec::new(), boots: BTreeMap::new() };
+        for path in &paths {
+            building.add(path);
+        }
+        let set = building.finish();
+        if set.boots.is_empty() {
+            let first = set.problems.first().map_or("they are empty", |(_, p)| &p.message);
+            return Err(LogError::Nothing {
+                path: directory.to_owned(),
+                files: paths.len(),
+                first: first.to_owned(),
+            });
+        }
+        Ok(set)
+    }
+}
+
+fn file_kind(path: &Path) -> Option<FileKind> {
+    match path.extension()?.to_str()? {
+        "journal" => Some(FileKind::Journal),
+        "archive" => Some(FileKind::Archive),
+        _ => None,
+    }
+}
+
+struct Building<'a> {
+    settings: &'a OpenSettings,
+    problems: Vec<(Option<u32>, Problem)>,
+    boots: BTreeMap<u32, BTreeMap<u32, (Part, Vec<(BootMs, ClockFix)>)>>,
+}
+
+struct Opened {
+    part: Part,
+    fixes: Vec<(BootMs, ClockFix)>,
+    problems: Vec<Problem>,
+}
+
+fn lost(message: String) -> Problem {
+    Problem { data_lost: true, message }
+}
+
+impl Building<'_> {
+    fn add(&mut self, path: &Path) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let opened = match open_file(path, &name) {
+            Ok(opened) => opened,
+            Err(problem) => return self.problems.push((None, problem)),
+        };
+        let Identity { machine, boot, segment, .. } = opened.part.header.identity.clone();
+        if machine != self.settings.machine {
+            let wanted = &self.settings.machine;
+            let message = format!(
+                "{name} is of machine `{machine}`, not `{wanted}`: left out. Give its own machine file to see it."
+            );
+            return self.problems.push((None, Problem { data_lost: false, message }));
+        }
+        self.problems.extend(opened.problems.into_iter().map(|p| (Some(boot), p)));
+        let parts = self.boots.entry(boot).or_default();
+        let Some((held, _)) = parts.get(&segment) else {
+            parts.insert(segment, (opened.part, opened.fixes));
+            return;
+        };
+        let sealed_copy = held.kind != opened.part.kind;
+        if !sealed_copy {
+            let other = held.path.file_name().unwrap_or_default().to_string_lossy();
+            let message = format!(
+                "{name} holds the same part (power-on {boot}, part {segment}) as {other}: counted once."
+            );
+            self.problems.push((Some(boot), Problem { data_lost: false, message }));
+        }
+        // A journal beside its own archive is left when power goes between sealing and deleting.
+        if held.damaged && !opened.part.damaged {
+            parts.insert(segment, (opened.part, opened.fixes));
+        }
+    }
+
+    fn finish(mut self) -> LogSet {
+        let boots: Vec<BootLog> = std::mem::take(&mut self.boots)
+            .into_iter()
+            .filter_map(|(boot, parts)| self.boot(boot, parts.into_values().collect()))
+            .collect();
+        LogSet { boots, problems: self.problems }
+    }
+
+    fn boot(&mut self, boot: u32, parts: Vec<(Part, Vec<(BootMs, ClockFix)>)>) -> Option<BootLog> {
+        let mut fixes: Vec<_> = parts.iter().flat_map(|(_, fixes)| fixes.clone()).collect();
+        let parts: Vec<Part> = parts.into_iter().map(|(part, _)| part).collect();
+        let segments: BTreeSet<u32> = parts.iter().map(|p| p.header.identity.segment).collect();
+        if let (Some(first), Some(last)) = (segments.first(), segments.last()) {
+            let missing =
+                (last - first + 1) as usize - segments.len() + (*first as usize).saturating_sub(1);
+            if missing > 0 {
+                let message =
+                    format!("{missing} of {last} log files of power-on {boot} are missing.");
+                self.problems.push((Some(boot), lost(message)));
+            }
+        }
+        let first = parts.iter().flat_map(|p| &p.blocks).map(|b| b.first).min()?;
+        let last = parts.iter().flat_map(|p| &p.blocks).map(|b| b.last).max()?;
+        if let Some(utc) = self.settings.boot_starts.get(&boot) {
+            let fix = ClockFix { utc: *utc, source: ClockSource::Operator, uncertainty_ms: 60_000 };
+            fixes = vec![(BootMs(0), fix)];
+        }
+        let verdict = ClockMap::from_fixes(&fixes);
+        if let Some((count, ms)) = verdict.contradicting {
+            let message = format!(
+                "The board's clock jumped in power-on {boot}: {count} of {} time fixes are off by up to {}; the times that agree were used.",
+                fixes.len(),
+                duration::in_words(ms.unsigned_abs())
+            );
+            self.problems.push((Some(boot), Problem { data_lost: false, message }));
+        }
+        if verdict.impossible > 0 {
+            let message = format!(
+                "{} time fixes in power-on {boot} are before 2025 or after 2100 and were not believed.",
+                verdict.impossible
+            );
+            self.problems.push((Some(boot), Problem { data_lost: false, message }));
+        }
+        Some(BootLog { boot, parts, clock: verdict.map, first, last })
+    }
+}
+
+fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
+    let broken = |what: String| lost(format!("{name}: {what}. Its data are not on this sheet."));
+    let kind = file_kind(path).ok_or_else(|| broken("not a log file".to_owned()))?;
+    let mut file = File::open(path).map_err(|e| broken(e.to_string()))?;
+    let len = file.metadata().map_err(|e| broken(e.to_string()))?.len();
+    let head = read_range(&mut file, 0, HEAD_BYTES.min(len)).map_err(|e| broken(e.to_string()))?;
+    let header = Header::read(kind, &head).map_err(|e| broken(e.to_string()))?;
+    match kind {
+        FileKind::Journal => {
+            let bytes = read_range(&mut file, 0, len).map_err(|e| broken(e.to_string()))?;
+            Ok(open_journal(path, name, header, &bytes))
+        }
+        FileKind::Archive => {
+            open_archive(path, name, header, &mut file, len).map_err(|e| broken(e.to_string()))
+        }
+    }
+}
+
+pub(super) fn read_range(file: &mut File, from: u64, len: u64) -> std::io::Result<Vec<u8>> {
+    file.seek(SeekFrom::Start(from))?;
+    let mut bytes = Vec::new();
+    file.take(len).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn open_archive(
+    path: &Path,
+    name: &str,
+    header: Header,
+    file: &mut File,
+    len: u64,
+) -> std::io::Result<Opened> {
+    let tail = read_range(file, len.saturating_sub(TRAILER_LEN as u64), TRAILER_LEN as u64)?;
+    let part = |blocks, damaged, header| Part {
+        path: path.to_owned(),
+        kind: FileKind::Archive,
+        header,
+        blocks,
+        damaged,
+    };
+    if let Some(at) = Index::offset(&tail, header.salt).filter(|at| *at < len) {
+        let bytes = read_range(file, at, len - at)?;
+        if let Some(index) = Index::read(&bytes, header.salt) {
+            let part = part(index.blocks, false, header);
+            return Ok(Opened { part, fixes: index.clock_fixes, problems: Vec::new() });
+        }
+    }
+    let bytes = read_range(file, 0, len)?;
+    let mut problems = Vec::new();
+    let (mut blocks, mut fixes) = (Vec::new(), Vec::new());
+    if let Ok(reader) = Reader::open(&bytes) {
+        blocks.clone_from(&reader.index().blocks);
+        fixes.clone_from(&reader.index().clock_fixes);
+        let skipped: usize = reader.damage().ranges.iter().map(|r| r.end - r.start).sum();
+        let first = reader.damage().ranges.first().map_or(0, |r| r.start);
+        problems.push(lost(format!(
+            "{name}: the index at its end is missing; {} blocks were found by searching, {skipped} bytes from byte {first} on are damaged.",
+            blocks.len()
+        )));
+    }
+    Ok(Opened { part: part(blocks, true, header), fixes, problems })
+}
+
+fn open_journal(path: &Path, name: &str, header: Header, bytes: &[u8]) -> Opened {
+    let mut fixes = Vec::new();
+    let mut span: Option<(BootMs, BootMs)> = None;
+    let mut rows = 0;
+    let found = journal::scan(bytes, header.len, header.salt, |entry| {
+        let at = entry.at();
+        span = Some(span.map_or((at, at), |(first, last)| (first.min(at), last.max(at))));
+        match entry {
+            Entry::Note(at, Note::ClockFix(fix)) => fixes.push((at, fix)),
+            Entry::Note(..) => {}
+            Entry::Reading(_) => rows += 1,
+        }
+    });
+    let mut problems = Vec::new();
+    if !found.damaged.is_empty() {
+        let bytes: usize = found.damaged.iter().map(|r| r.end - r.start).sum();
+        problems.push(lost(format!(
+            "{name}: {bytes} bytes from byte {} on are damaged; {} batches of about a second are lost.",
+            found.damaged[0].start, found.missing_batches
+        )));
+    }
+    if found.entries.unknown_notes > 0 {
+        let message = format!(
+            "{name}: {} notes are of a kind that this program does not know; update it.",
+            found.entries.unknown_notes
+        );
+        problems.push(Problem { data_lost: false, message });
+    }
+    let len = bytes.len() as u32;
+    let blocks = span.map(|(first, last)| BlockEntry { offset: 0, len, first, last, rows });
+    let part = Part {
+        path: path.to_owned(),
+        kind: FileKind::Journal,
+        header,
+        blocks: blocks.into_iter().collect(),
+        damaged: !found.damaged.is_empty(),
+    };
+    Opened { part, fixes, problems }
+}

@@ -1,0 +1,120 @@
+//! Goes through the boots of a span of wall time in order, once.
+
+use super::align::{Aligner, Step};
+use crate::duration;
+use crate::findings::{Problem, Span};
+use crate::logset::{BootLog, Chunks, ClockMap, LogSet};
+use chrono::DateTime;
+use underbrush_protocol::note::Note;
+use underbrush_protocol::time::{BootMs, UtcMs};
+
+/// Notes this much before the span are shown to the reader, in ms: marks still in force.
+const LOOK_BACK_MS: i64 = 12 * 3_600_000;
+
+/// What takes in the walk. Times come in order.
+pub trait Reader {
+    /// A boot's record begins; `clock` maps its times.
+    fn boot_begins(&mut self, boot: &BootLog, clock: &ClockMap);
+    /// A step of the boot that ends inside the span.
+    fn step(&mut self, step: &Step, clock: &ClockMap);
+    /// A note, inside the span or up to 12 h before it.
+    fn note(&mut self, at: UtcMs, note: &Note);
+    /// The boot's record in the span ends.
+    fn boot_ends(&mut self, clock: &ClockMap);
+}
+
+/// How to read speeds and gaps.
+#[derive(Clone, Copy, Debug)]
+pub struct Walk {
+    /// Span of wall time.
+    pub span: Span,
+    /// See [`underbrush_protocol::settings::Machine::longest_gap_ms`].
+    pub longest_gap_ms: u64,
+    /// True distance over distance by the signal.
+    pub wheel_factor: f64,
+}
+
+/// Walks all boots that touch the span; returns what could not be read.
+pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+    let (from, to) = (how.span.from.timestamp_millis(), how.span.to.timestamp_millis());
+    let mut problems = Vec::new();
+    let mut boots: Vec<(&BootLog, &ClockMap, UtcMs, UtcMs)> = logs
+        .boots
+        .iter()
+        .filter_map(|boot| {
+            let (first, last) = boot.utc_span()?;
+            Some((boot, boot.clock()?, first, last))
+        })
+        .filter(|(_, _, first, last)| first.0 < to && last.0 >= from)
+        .collect();
+    boots.sort_by_key(|(boot, _, first, _)| (*first, boot.boot));
+    let mut covered_until = UtcMs(from);
+    let mut last_boot = None;
+    for (boot, clock, first, last) in boots {
+        let overlap = covered_until.0 - first.0;
+        let slack = i64::from(clock.uncertainty_ms()) + 2_000;
+        if let Some(other) = last_boot.filter(|_| overlap > slack) {
+            problems.push(Problem {
+                data_lost: false,
+                message: format!(
+                    "Power-ons {other} and {} overlap by {}: one of their clocks is wrong. The time was counted once, from power-on {other}.",
+                    boot.boot,
+                    duration::in_words(overlap.unsigned_abs())
+                ),
+            });
+        }
+        let begin = covered_until.0.max(from);
+        problems.extend(walk_boot(boot, clock, (begin, to), how, reader));
+        covered_until = covered_until.max(UtcMs(last.0.min(to)));
+        last_boot = Some(boot.boot);
+    }
+    problems
+}
+
+fn walk_boot(
+    boot: &BootLog,
+    clock: &ClockMap,
+    (from, to): (i64, i64),
+    how: Walk,
+    reader: &mut dyn Reader,
+) -> Vec<Problem> {
+    reader.boot_begins(boot, clock);
+    // The map is monotonic with a slope near 1, so a margin makes up for its inverse.
+    let start = clock.utc(BootMs(0)).0;
+    let boot_ms = |utc: i64| BootMs((utc - start).max(0) as u64);
+    let margin = 60_000;
+    let mut chunks = Chunks::new(boot, boot_ms(from - LOOK_BACK_MS), boot_ms(to + margin));
+    let mut aligner = Aligner::new(how.longest_gap_ms, how.wheel_factor);
+    let mut notes: Vec<(BootMs, Note)> = Vec::new();
+    let inside = |at: BootMs| clock.utc(at).0 > from && clock.utc(at).0 <= to;
+    let mut next = chunks.next();
+    while let Some(chunk) = next {
+        next = chunks.next();
+        notes.extend(chunk.block.notes.iter().cloned());
+        aligner.append(&chunk);
+        let mut given = 0;
+        while let Some(step) = aligner.step(next.is_none()) {
+            while let Some((at, note)) =
+                notes.get(given).filter(|(at, _)| *at <= step.interval.from)
+            {
+                give_note(reader, clock.utc(*at), note, to);
+                given += 1;
+            }
+            if inside(step.interval.to) {
+                reader.step(&step, clock);
+            }
+        }
+        notes.drain(..given);
+    }
+    for (at, note) in notes {
+        give_note(reader, clock.utc(at), &note, to);
+    }
+    reader.boot_ends(clock);
+    chunks.take_problems()
+}
+
+fn give_note(reader: &mut dyn Reader, at: UtcMs, note: &Note, to: i64) {
+    if at.0 < to && DateTime::from_timestamp_millis(at.0).is_some() {
+        reader.note(at, note);
+    }
+}
