@@ -1,1 +1,29 @@
-//! Placeholder.
+//! Records what a scrubber's bridge says into a log that survives the key switch.
+//!
+//! One way for data: [`source`] gives bytes, [`intake`] (pure) makes entries of
+//! them, [`record`] writes them to a journal and seals it into an archive.
+//!
+//! ```text
+//! serial, capture   -> intake::Intake      \
+//! candump, CAN      -> decode::CanIntake   -> record::Recorder -> record::seal
+//! ```
+//!
+//! [`run_blocking`] is all of it, by a [`Config`]; [`record_chunks`] takes bytes from memory.
+#![forbid(unsafe_code)]
+
+pub mod clock;
+pub mod config;
+pub mod decode;
+mod error;
+pub mod intake;
+mod loss;
+mod outcome;
+pub mod record;
+mod run;
+pub mod source;
+pub mod tick_clock;
+
+pub use config::Config;
+pub use error::AgentError;
+pub use outcome::{Outcome, Progress};
+pub use run::{record_chunks, run_blocking};

@@ -1,0 +1,353 @@
+//! The agent's settings file and the machine file that it names.
+
+use crate::error::AgentError;
+use crate::record::Rotation;
+use serde::Deserialize;
+use serde::de::{Deserializer, Error as _};
+use std::path::{Path, PathBuf};
+use underbrush_protocol::settings::{Machine, SettingsError, error_at, parse};
+use underbrush_protocol::si::Seconds;
+use underbrush_protocol::time::UtcMs;
+
+/// A journal is sealed at this size too.
+pub const SEAL_AT_BYTES: u64 = 8 << 20;
+
+/// Everything a run needs to know.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Config {
+    /// Where the log goes.
+    pub log_dir: PathBuf,
+    /// What is recorded.
+    pub machine: Machine,
+    /// The machine file's path, for messages.
+    pub machine_file: PathBuf,
+    /// Its text, to find lines in.
+    pub machine_text: String,
+    /// Where the data come from.
+    pub source: Source,
+    /// How the journal is kept.
+    pub journal: Journal,
+}
+
+/// Where the data come from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// A bridge at a serial port.
+    Serial {
+        /// Device, for instance `/dev/ttyACM0`.
+        port: String,
+        /// Bits a second.
+        baud: u32,
+    },
+    /// A file with the bytes of a bridge.
+    Capture {
+        /// The file.
+        file: PathBuf,
+        /// Time of its first frame.
+        start: Option<UtcMs>,
+    },
+    /// The text of `candump -L`.
+    Candump {
+        /// The file.
+        file: PathBuf,
+        /// Names and places of the signals.
+        dbc: PathBuf,
+    },
+    /// A CAN interface of Linux.
+    SocketCan {
+        /// Its name, for instance `can0`.
+        interface: String,
+        /// Names and places of the signals.
+        dbc: PathBuf,
+    },
+}
+
+/// How the journal is kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Journal {
+    /// A power cut loses at most this much.
+    pub sync_every_ms: u64,
+    /// When a journal ends and is sealed.
+    pub rotation: Rotation,
+}
+
+impl Default for Journal {
+    fn default() -> Self {
+        Self {
+            sync_every_ms: 1_000,
+            rotation: Rotation { after_ms: 3_600_000, bytes: SEAL_AT_BYTES },
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    log_dir: PathBuf,
+    machine: PathBuf,
+    source: SourceTable,
+    #[serde(default)]
+    journal: JournalTable,
+}
+
+/// All keys of all kinds. Which of them a kind needs is checked after parsing: a
+/// tagged enum of serde would forget on which line each key stands.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SourceTable {
+    kind: Kind,
+    port: Option<String>,
+    baud: Option<u32>,
+    file: Option<PathBuf>,
+    dbc: Option<PathBuf>,
+    interface: Option<String>,
+    start: Option<Instant>,
+}
+
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Kind {
+    Serial,
+    Capture,
+    Candump,
+    Socketcan,
+}
+
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct JournalTable {
+    sync_every: Option<Seconds>,
+    seal_after: Option<Seconds>,
+}
+
+/// A TOML date-time with its offset from UTC.
+struct Instant(UtcMs);
+
+impl<'de> Deserialize<'de> for Instant {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        let text = toml::value::Datetime::deserialize(d)?.to_string();
+        chrono::DateTime::parse_from_rfc3339(&text)
+            .map(|time| Self(UtcMs(time.timestamp_millis())))
+            .map_err(|_| {
+                D::Error::custom(format!(
+                    "`{text}` is no date and time with an offset from UTC: \
+                     write it like 2026-11-23T22:00:00-06:00"
+                ))
+            })
+    }
+}
+
+impl Config {
+    /// Reads a settings file and the machine file that it names.
+    pub fn read(path: &Path) -> Result<Self, AgentError> {
+        let text = read(path)?;
+        let dir = path.parent().unwrap_or(Path::new(""));
+        let name = path.display().to_string();
+        let mut config = Self::parse(&name, &text)?;
+        let below = |path: &mut PathBuf| *path = dir.join(&*path);
+        below(&mut config.log_dir);
+        below(&mut config.machine_file);
+        match &mut config.source {
+            Source::Serial { .. } => {}
+            Source::Capture { file, .. } => below(file),
+            Source::Candump { file, dbc } => {
+                below(file);
+                below(dbc);
+            }
+            Source::SocketCan { dbc, .. } => below(dbc),
+        }
+        config.with_machine()
+    }
+
+    /// Reads the text of a settings file, up to the machine file.
+    fn parse(name: &str, text: &str) -> Result<Checked, SettingsError> {
+        let file: File = parse(name, text)?;
+        let source = file.source.check(name, text)?;
+        let journal = file.journal.check(name, text)?;
+        Ok(Checked { log_dir: file.log_dir, machine_file: file.machine, source, journal })
+    }
+}
+
+/// All of a [`Config`] but the machine.
+struct Checked {
+    log_dir: PathBuf,
+    machine_file: PathBuf,
+    source: Source,
+    journal: Journal,
+}
+
+impl Checked {
+    fn with_machine(self) -> Result<Config, AgentError> {
+        let Self { log_dir, machine_file, source, journal } = self;
+        let machine_text = read(&machine_file)?;
+        let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
+        Ok(Config { log_dir, machine, machine_file, machine_text, source, journal })
+    }
+}
+
+fn read(path: &Path) -> Result<String, AgentError> {
+    std::fs::read_to_string(path)
+        .map_err(|source| AgentError::Read { path: path.to_owned(), source })
+}
+
+impl SourceTable {
+    fn check(self, name: &str, text: &str) -> Result<Source, SettingsError> {
+        let (kind, needed, allowed): (_, &[&str], &[&str]) = match self.kind {
+            Kind::Serial => ("serial", &["port"], &["port", "baud"]),
+            Kind::Capture => ("capture", &["file"], &["file", "start"]),
+            Kind::Candump => ("candump", &["file", "dbc"], &["file", "dbc"]),
+            Kind::Socketcan => ("socketcan", &["interface", "dbc"], &["interface", "dbc"]),
+        };
+        let given = [
+            ("port", self.port.is_some()),
+            ("baud", self.baud.is_some()),
+            ("file", self.file.is_some()),
+            ("dbc", self.dbc.is_some()),
+            ("interface", self.interface.is_some()),
+            ("start", self.start.is_some()),
+        ];
+        for (key, is_given) in given {
+            if is_given && !allowed.contains(&key) {
+                let message = format!("does not go with kind = \"{kind}\": take it out");
+                return Err(error_at(name, text, &format!("source.{key}"), message));
+            }
+            if !is_given && needed.contains(&key) {
+                let message = format!("kind = \"{kind}\" needs the key `{key}`");
+                return Err(error_at(name, text, "source.kind", message));
+            }
+        }
+        if self.baud.is_some_and(|baud| !(50..=20_000_000).contains(&baud)) {
+            let message = "a port can run at 50 to 20000000 bits a second";
+            return Err(error_at(name, text, "source.baud", message));
+        }
+        if cfg!(not(all(feature = "socketcan", target_os = "linux")))
+            && matches!(self.kind, Kind::Socketcan)
+        {
+            let message = "this agent was built without CAN interfaces: build it on Linux \
+                           with `--features socketcan`, or record with `candump -L` and use kind = \"candump\"";
+            return Err(error_at(name, text, "source.kind", message));
+        }
+        let path = Option::<PathBuf>::unwrap_or_default;
+        Ok(match self.kind {
+            Kind::Serial => Source::Serial {
+                port: self.port.unwrap_or_default(),
+                baud: self.baud.unwrap_or(115_200),
+            },
+            Kind::Capture => {
+                Source::Capture { file: path(self.file), start: self.start.map(|start| start.0) }
+            }
+            Kind::Candump => Source::Candump { file: path(self.file), dbc: path(self.dbc) },
+            Kind::Socketcan => Source::SocketCan {
+                interface: self.interface.unwrap_or_default(),
+                dbc: path(self.dbc),
+            },
+        })
+    }
+}
+
+impl JournalTable {
+    fn check(self, name: &str, text: &str) -> Result<Journal, SettingsError> {
+        let ms = |time: Option<Seconds>, key: &str, usual: u64, (least, most): (u64, u64)| {
+            let Some(Seconds(seconds)) = time else { return Ok(usual) };
+            let ms = seconds * 1000.0;
+            if (least as f64..=most as f64).contains(&ms) {
+                return Ok(ms as u64);
+            }
+            let message = format!("must be {} s to {} s", least as f64 / 1e3, most as f64 / 1e3);
+            Err(error_at(name, text, &format!("journal.{key}"), message))
+        };
+        let usual = Journal::default();
+        Ok(Journal {
+            sync_every_ms: ms(self.sync_every, "sync_every", usual.sync_every_ms, (10, 60_000))?,
+            rotation: Rotation {
+                after_ms: ms(
+                    self.seal_after,
+                    "seal_after",
+                    usual.rotation.after_ms,
+                    (1_000, 86_400_000),
+                )?,
+                ..usual.rotation
+            },
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEAD: &str = "log_dir = \"log\"\nmachine = \"machine.toml\"\n[source]\n";
+
+    fn source(keys: &str) -> Result<Source, String> {
+        let text = format!("{HEAD}{keys}");
+        Config::parse("agent.toml", &text).map(|c| c.source).map_err(|e| e.to_string())
+    }
+
+    #[test]
+    fn each_kind_has_its_keys() {
+        let serial = source("kind = \"serial\"\nport = \"/dev/ttyACM0\"\n").unwrap();
+        assert_eq!(serial, Source::Serial { port: "/dev/ttyACM0".to_owned(), baud: 115_200 });
+        let capture =
+            source("kind = \"capture\"\nfile = \"n.bytes\"\nstart = 1996-12-19T16:39:57-08:00\n");
+        // Source: RFC 3339 section 5.8, the same instant as 1996-12-20T00:39:57Z = 851042397 s.
+        let start = Some(UtcMs(851_042_397_000));
+        assert_eq!(capture.unwrap(), Source::Capture { file: "n.bytes".into(), start });
+    }
+
+    #[test]
+    fn wrong_keys_are_named_with_their_line() {
+        for (keys, start) in [
+            (
+                "kind = \"serial\"\n",
+                "agent.toml, line 4, key `source.kind`: kind = \"serial\" needs the key `port`",
+            ),
+            (
+                "kind = \"serial\"\nport = \"p\"\nfile = \"f\"\n",
+                "agent.toml, line 6, key `source.file`: does not go with",
+            ),
+            (
+                "kind = \"candump\"\nfile = \"f\"\n",
+                "agent.toml, line 4, key `source.kind`: kind = \"candump\" needs the key `dbc`",
+            ),
+            (
+                "kind = \"serail\"\n",
+                "agent.toml, line 4, key `source.kind`: unknown variant `serail`",
+            ),
+            (
+                "kind = \"serial\"\nport = \"p\"\nboud = 3\n",
+                "agent.toml, line 6, key `source.boud`: unknown field `boud`",
+            ),
+            (
+                "kind = \"serial\"\nport = \"p\"\nbaud = 3\n",
+                "agent.toml, line 6, key `source.baud`: a port can",
+            ),
+            (
+                "kind = \"serial\"\nport = 7\n",
+                "agent.toml, line 5, key `source.port`: invalid type",
+            ),
+            (
+                "kind = \"capture\"\nfile = \"f\"\nstart = 2026-11-23T22:00:00\n",
+                "agent.toml, line 6, key `source.start`: `2026-11-23T22:00:00` is no date",
+            ),
+            ("port = \"p\"\n", "agent.toml, line 3"),
+            (
+                "kind = \"serial\"\nport = \"p\"\n[journal]\nsync_every = \"0 s\"\n",
+                "agent.toml, line 7, key `journal.sync_every`: must be 0.01 s to 60 s",
+            ),
+            (
+                "kind = \"serial\"\nport = \"p\"\n[journal]\nseal_after = 3\n",
+                "agent.toml, line 7, key `journal.seal_after`: ",
+            ),
+        ] {
+            let told = source(keys).unwrap_err();
+            assert!(told.starts_with(start), "{told}\nshould begin with\n{start}");
+        }
+    }
+
+    #[cfg(not(feature = "socketcan"))]
+    #[test]
+    fn a_can_interface_needs_its_feature() {
+        let told = source("kind = \"socketcan\"\ninterface = \"can0\"\ndbc = \"d\"\n").unwrap_err();
+        assert!(told.contains("built without CAN interfaces"), "{told}");
+    }
+}

@@ -1,0 +1,121 @@
+//! CAN frames to log entries. Pure: the caller brings the times.
+
+use super::can::CanFrame;
+use super::signals::SignalReader;
+use crate::loss::LossLedger;
+use underbrush_protocol::log::Entry;
+use underbrush_protocol::note::{LinkLoss, Note};
+use underbrush_protocol::reading::Reading;
+use underbrush_protocol::time::BootMs;
+
+/// What the frames of a bus were.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CanCounts {
+    /// Data frames of messages in the signal map.
+    pub mapped: u64,
+    /// Data frames of other messages.
+    pub not_mapped: u64,
+    /// Remote frames.
+    pub remote: u64,
+    /// Error frames.
+    pub error_frames: u64,
+    /// Mapped frames that end before one of their signals.
+    pub too_short: u64,
+    /// Values that the channel cannot hold.
+    pub out_of_range: u64,
+    /// Values that the sender said it does not know.
+    pub not_available: u64,
+    /// Lines of a capture that are no frames.
+    pub malformed_lines: u64,
+    /// Times of a capture that ran back and were held or begun anew.
+    pub backward_times: u64,
+}
+
+impl CanCounts {
+    /// What should have been understood and was not.
+    pub fn not_understood(&self) -> u64 {
+        self.too_short + self.out_of_range + self.malformed_lines + self.backward_times
+    }
+}
+
+/// The state of one bus.
+#[derive(Debug)]
+pub struct CanIntake {
+    reader: SignalReader,
+    counts: CanCounts,
+    losses: LossLedger,
+    last: BootMs,
+}
+
+impl CanIntake {
+    /// An intake that records what `reader` maps.
+    pub fn new(reader: SignalReader) -> Self {
+        Self {
+            reader,
+            counts: CanCounts::default(),
+            losses: LossLedger::default(),
+            last: BootMs(0),
+        }
+    }
+
+    /// Takes a frame of time `at` and appends its readings to `out`.
+    pub fn frame(&mut self, at: BootMs, frame: &CanFrame<'_>, out: &mut Vec<Entry>) {
+        self.last = self.last.max(at);
+        let at = self.last;
+        let before = self.counts.not_understood();
+        self.reader.read(frame, &mut self.counts, |channel, raw| {
+            out.push(Entry::Reading(Reading { at, channel, raw }));
+        });
+        let not_understood = u32::from(self.counts.not_understood() > before);
+        self.losses.add(LinkLoss { frames: 1, not_understood, ..LinkLoss::default() });
+        self.losses.note_if_due(self.last, out);
+    }
+
+    /// Counts a line that is no frame.
+    pub fn malformed_line(&mut self) {
+        self.counts.malformed_lines += 1;
+        self.losses.add(LinkLoss { damaged: 1, ..LinkLoss::default() });
+    }
+
+    /// Counts a time stamp that ran back.
+    pub fn backward_time(&mut self) {
+        self.counts.backward_times += 1;
+    }
+
+    /// Counts a lost interface.
+    pub fn disconnected(&mut self) {
+        self.losses.add(LinkLoss { disconnects: 1, ..LinkLoss::default() });
+    }
+
+    /// Appends a note of time `at`, not before the newest entry.
+    pub fn note(&mut self, at: BootMs, note: Note, out: &mut Vec<Entry>) {
+        self.last = self.last.max(at);
+        out.push(Entry::Note(self.last, note));
+    }
+
+    /// Lets time pass; call about once a second on a live bus.
+    pub fn tick(&mut self, now: BootMs, out: &mut Vec<Entry>) {
+        self.last = self.last.max(now);
+        self.losses.note_if_due(self.last, out);
+    }
+
+    /// Appends the last counts.
+    pub fn finish(&mut self, out: &mut Vec<Entry>) {
+        self.losses.note(self.last, out);
+    }
+
+    /// Time of the newest entry.
+    pub fn last(&self) -> BootMs {
+        self.last
+    }
+
+    /// What the frames were.
+    pub fn counts(&self) -> CanCounts {
+        self.counts
+    }
+
+    /// The same in the terms of a link.
+    pub fn losses(&self) -> LinkLoss {
+        self.losses.total()
+    }
+}

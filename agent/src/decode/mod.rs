@@ -1,0 +1,27 @@
+//! What frames mean: bridge frames and CAN frames to readings.
+
+mod bits;
+mod can;
+mod can_intake;
+pub mod dbc;
+mod signals;
+
+pub use can::{CanFrame, CanId};
+pub use can_intake::{CanCounts, CanIntake};
+pub use signals::SignalReader;
+
+use underbrush_protocol::frame::Frame;
+use underbrush_protocol::log::Entry;
+use underbrush_protocol::reading::{Reading, unpack};
+use underbrush_protocol::time::BootMs;
+
+/// Appends what a bridge frame of time `at` puts into the log.
+pub(crate) fn bridge_entries(at: BootMs, frame: &Frame, out: &mut Vec<Entry>) {
+    let unpacked = unpack(frame);
+    for (channel, raw) in unpacked.readings {
+        out.push(Entry::Reading(Reading { at, channel, raw }));
+    }
+    if let Some(note) = unpacked.note {
+        out.push(Entry::Note(at, note));
+    }
+}

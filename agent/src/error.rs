@@ -1,0 +1,61 @@
+//! Why the agent cannot go on. Lost or strange data are no errors: they are counted.
+
+use std::io;
+use std::path::PathBuf;
+use underbrush_protocol::settings::SettingsError;
+
+/// Facts for the person who runs the agent.
+#[derive(Debug, thiserror::Error)]
+pub enum AgentError {
+    /// A settings file is wrong.
+    #[error("{0}")]
+    Settings(#[from] SettingsError),
+    /// A file that the settings name cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// A DBC file is not one.
+    #[error("{}: not a DBC file that can be read: {message}", path.display())]
+    Dbc {
+        /// The file.
+        path: PathBuf,
+        /// What its parser says.
+        message: String,
+    },
+    /// Another agent writes to the log directory.
+    #[error(
+        "{}: another underbrush-agent records here (process {holder}): stop it, \
+         or give this one a `log_dir` of its own", dir.display()
+    )]
+    Busy {
+        /// The log directory.
+        dir: PathBuf,
+        /// Process id of the other one, as it wrote it.
+        holder: String,
+    },
+    /// The log cannot be written.
+    #[error("{}: cannot write the log: {source}", dir.display())]
+    Storage {
+        /// The log directory.
+        dir: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// The system refused a thread, a signal handler or the like.
+    #[error("the system refused what the agent needs to run: {0}")]
+    System(#[source] io::Error),
+}
+
+impl AgentError {
+    /// 1 where a person has to change the settings, else 2.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } => 1,
+            Self::Busy { .. } | Self::Storage { .. } | Self::System(_) => 2,
+        }
+    }
+}

@@ -1,0 +1,343 @@
+//! Writes entries into journal parts; the state of the disk is a state here.
+//!
+//! * part: one journal file. A part ends after a time, at a size, or when a write
+//!   to it fails; the next entries begin a new one.
+//! * pending: entries that are in no file yet. They are bounded: while the disk
+//!   fails, the oldest are kept, later readings are dropped and counted.
+
+use super::name::{FileUse, LogName};
+use super::storage::{LogFile, Storage};
+use std::io;
+use underbrush_protocol::journal::BatchWriter;
+use underbrush_protocol::log::{Entry, FileKind, Header, Identity};
+use underbrush_protocol::note::{Gap, GapReason, Note};
+use underbrush_protocol::time::BootMs;
+
+/// When written bytes are made to survive a power cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Durability {
+    /// Each such time, in ms: a live source, whose data exist nowhere else.
+    Every(u64),
+    /// When a part ends: a replay, which can be run again.
+    AtPartEnd,
+}
+
+/// When a part ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rotation {
+    /// It holds entries of at most this time, in ms.
+    pub after_ms: u64,
+    /// It is closed at this size.
+    pub bytes: u64,
+}
+
+/// Pending entries are written at this number even if no sync is due.
+const WRITE_AT: usize = 4_096;
+/// While the disk fails, at most this many entries are kept: some 3 MB.
+const KEEP: usize = 65_536;
+/// Notes are few and say more; they get this much room besides.
+const KEEP_NOTES: usize = KEEP + 4_096;
+/// A failed disk is tried again after this time.
+const RETRY_MS: u64 = 5_000;
+/// A batch holds at most this time, far below what an entry's time step can (2^32 ms).
+const BATCH_MS: u64 = 3_600_000;
+
+/// What was recorded.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct RecordCounts {
+    /// Readings written.
+    pub readings: u64,
+    /// Notes written.
+    pub notes: u64,
+    /// Readings dropped while the disk failed.
+    pub dropped: u64,
+    /// Bytes of journals.
+    pub journal_bytes: u64,
+    /// Times that writing failed.
+    pub failures: u32,
+}
+
+/// Records one boot.
+pub struct Recorder<S> {
+    storage: S,
+    identity: Identity,
+    durability: Durability,
+    rotation: Rotation,
+    part: Option<Part>,
+    failed: Option<Failed>,
+    pending: Vec<Entry>,
+    buffer: Vec<u8>,
+    last: BootMs,
+    next_sync: BootMs,
+    closed: Vec<LogName>,
+    counts: RecordCounts,
+}
+
+struct Part {
+    name: LogName,
+    file: Box<dyn LogFile>,
+    batches: BatchWriter,
+    from: BootMs,
+    bytes: u64,
+    synced: bool,
+}
+
+struct Failed {
+    error: io::Error,
+    retry_at: BootMs,
+    /// Time of the last reading before the first dropped one, and how many.
+    dropped: Option<(BootMs, u32)>,
+}
+
+impl<S: Storage> Recorder<S> {
+    /// A recorder for `boot` of `machine`; the first file is made with the first entry.
+    pub fn new(
+        storage: S,
+        machine: &str,
+        boot: u32,
+        durability: Durability,
+        rotation: Rotation,
+    ) -> Self {
+        let identity = Identity {
+            machine: machine.to_owned(),
+            boot,
+            segment: 0,
+            agent: env!("CARGO_PKG_VERSION").to_owned(),
+        };
+        Self {
+            storage,
+            identity,
+            durability,
+            rotation,
+            part: None,
+            failed: None,
+            pending: Vec::new(),
+            buffer: Vec::new(),
+            last: BootMs(0),
+            next_sync: BootMs(0),
+            closed: Vec::new(),
+            counts: RecordCounts::default(),
+        }
+    }
+
+    /// Takes entries, empties `entries`, and writes when it is time.
+    pub fn push(&mut self, now: BootMs, entries: &mut Vec<Entry>) {
+        for entry in entries.drain(..) {
+            let entry = self.in_order(entry);
+            match &mut self.failed {
+                Some(failed) if self.pending.len() >= KEEP => {
+                    if let Entry::Reading(reading) = entry {
+                        let (_, dropped) = failed.dropped.get_or_insert((reading.at, 0));
+                        *dropped = dropped.saturating_add(1);
+                        self.counts.dropped += 1;
+                    } else if self.pending.len() < KEEP_NOTES {
+                        self.pending.push(entry);
+                    }
+                }
+                _ => self.pending.push(entry),
+            }
+        }
+        if self.pending.len() >= WRITE_AT && self.failed.is_none() {
+            self.write(now, false);
+        }
+        self.advance(now);
+    }
+
+    /// Lets time pass: writes, syncs, ends parts and tries a failed disk again.
+    pub fn advance(&mut self, now: BootMs) {
+        let due = match (&self.failed, self.durability) {
+            (Some(failed), _) => now >= failed.retry_at,
+            (None, Durability::Every(_)) => now >= self.next_sync,
+            (None, Durability::AtPartEnd) => false,
+        };
+        if due {
+            if let Durability::Every(every_ms) = self.durability {
+                self.next_sync = now.plus(every_ms);
+            }
+            self.write(now, true);
+        }
+        // A part also ends when nothing more comes into it.
+        if let Durability::Every(_) = self.durability
+            && self.part.as_ref().is_some_and(|p| now.since(p.from) >= self.rotation.after_ms)
+            && self.pending.is_empty()
+            && let Err(error) = self.end_part()
+        {
+            self.fail(now, error);
+        }
+    }
+
+    /// Writes and closes everything; afterwards `take_closed` names the last part.
+    pub fn finish(&mut self, now: BootMs) {
+        self.write(now, true);
+        if let Err(error) = self.end_part() {
+            self.fail(now, error);
+        }
+        let left = self.pending.iter().filter(|e| matches!(e, Entry::Reading(_))).count();
+        self.counts.dropped += left as u64;
+        self.pending.clear();
+    }
+
+    /// When `advance` has something to do next.
+    pub fn next_due(&self) -> BootMs {
+        self.failed.as_ref().map_or(self.next_sync, |failed| failed.retry_at)
+    }
+
+    /// Parts that are complete and wait to be sealed.
+    pub fn take_closed(&mut self) -> Vec<LogName> {
+        std::mem::take(&mut self.closed)
+    }
+
+    /// Why nothing can be written, while that is so.
+    pub fn failure(&self) -> Option<&io::Error> {
+        self.failed.as_ref().map(|failed| &failed.error)
+    }
+
+    /// What was recorded so far.
+    pub fn counts(&self) -> RecordCounts {
+        self.counts
+    }
+
+    /// Times of a log never run back; an archive block could not be read if they did.
+    fn in_order(&mut self, mut entry: Entry) -> Entry {
+        self.last = self.last.max(entry.at());
+        match &mut entry {
+            Entry::Reading(reading) => reading.at = self.last,
+            Entry::Note(at, _) => *at = self.last,
+        }
+        entry
+    }
+
+    fn write(&mut self, now: BootMs, sync: bool) {
+        match self.write_pending(sync) {
+            Ok(()) => self.recovered(now),
+            Err(error) => self.fail(now, error),
+        }
+    }
+
+    fn write_pending(&mut self, sync: bool) -> io::Result<()> {
+        while let Some(first) = self.pending.first() {
+            let at = first.at();
+            if self.part.as_ref().is_some_and(|part| self.must_end(part, at)) {
+                self.end_part()?;
+            }
+            self.write_batch(at)?;
+        }
+        match &mut self.part {
+            Some(part) if sync => part.sync(),
+            _ => Ok(()),
+        }
+    }
+
+    fn must_end(&self, part: &Part, at: BootMs) -> bool {
+        part.bytes >= self.rotation.bytes || at.since(part.from) >= self.rotation.after_ms
+    }
+
+    /// Moves the entries of one batch from `pending` into the file.
+    fn write_batch(&mut self, from: BootMs) -> io::Result<()> {
+        let mut part = match self.part.take() {
+            Some(part) => part,
+            None => self.begin_part(from)?,
+        };
+        let longest = self.rotation.after_ms.saturating_sub(from.since(part.from)).min(BATCH_MS);
+        let mut taken = RecordCounts::default();
+        for entry in &self.pending {
+            if part.batches.is_full() || (entry.at().since(from) >= longest && entry.at() > from) {
+                break;
+            }
+            match entry {
+                Entry::Reading(reading) => {
+                    part.batches.reading(*reading);
+                    taken.readings += 1;
+                }
+                Entry::Note(at, note) => {
+                    part.batches.note(*at, note);
+                    taken.notes += 1;
+                }
+            }
+        }
+        self.buffer.clear();
+        part.batches.close(&mut self.buffer);
+        if let Err(error) = part.file.append(&self.buffer) {
+            // The batch is torn: its entries stay pending, for a new part.
+            self.closed.push(part.name);
+            return Err(error);
+        }
+        part.bytes += self.buffer.len() as u64;
+        part.synced = false;
+        self.part = Some(part);
+        self.counts.journal_bytes += self.buffer.len() as u64;
+        self.counts.readings += taken.readings;
+        self.counts.notes += taken.notes;
+        self.pending.drain(..(taken.readings + taken.notes) as usize);
+        Ok(())
+    }
+
+    fn begin_part(&mut self, from: BootMs) -> io::Result<Part> {
+        // Counted up before anything can fail: a half-made file keeps its number.
+        self.identity.segment += 1;
+        let name = LogName {
+            boot: self.identity.boot,
+            part: self.identity.segment,
+            kind: FileUse::Journal,
+        };
+        let bytes = Header::write(FileKind::Journal, &self.identity);
+        let header = Header::read(FileKind::Journal, &bytes).map_err(io::Error::other)?;
+        let mut file = self.storage.create(&name.to_string())?;
+        let begun = file.append(&bytes).and_then(|()| self.storage.sync_dir());
+        if let Err(error) = begun {
+            self.closed.push(name);
+            return Err(error);
+        }
+        Ok(Part {
+            name,
+            file,
+            batches: BatchWriter::new(header.salt),
+            from,
+            bytes: bytes.len() as u64,
+            synced: false,
+        })
+    }
+
+    fn end_part(&mut self) -> io::Result<()> {
+        let Some(mut part) = self.part.take() else { return Ok(()) };
+        self.closed.push(part.name);
+        part.sync()
+    }
+
+    fn fail(&mut self, now: BootMs, error: io::Error) {
+        // After a failed sync the same file is not trusted again: the system may
+        // have dropped the bytes and yet report the next sync as done.
+        if let Some(part) = self.part.take() {
+            self.closed.push(part.name);
+        }
+        self.counts.failures += 1;
+        let before = self.failed.take();
+        if before.is_none() {
+            let kept = self.pending.len();
+            tracing::error!(%error, kept, "recording stopped: the log cannot be written");
+        }
+        let dropped = before.and_then(|failed| failed.dropped);
+        self.failed = Some(Failed { error, retry_at: now.plus(RETRY_MS), dropped });
+    }
+
+    fn recovered(&mut self, now: BootMs) {
+        let Some(failed) = self.failed.take() else { return };
+        let dropped = failed.dropped.map_or(0, |(_, count)| count);
+        tracing::warn!(dropped, part = self.identity.segment, "recording again");
+        if let Some((from, dropped)) = failed.dropped {
+            let gap = Gap { from, reason: GapReason::Storage, dropped };
+            let note = self.in_order(Entry::Note(now, Note::Gap(gap)));
+            self.pending.push(note);
+        }
+    }
+}
+
+impl Part {
+    fn sync(&mut self) -> io::Result<()> {
+        if !self.synced {
+            self.file.sync()?;
+            self.synced = true;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,248 @@
+//! From settings to a sealed log: the whole flow as a handful of calls.
+
+use crate::config::{Config, Journal, Source};
+use crate::decode::dbc::Database;
+use crate::decode::{CanIntake, SignalReader};
+use crate::error::AgentError;
+use crate::intake::{Intake, TimeBase};
+use crate::outcome::{Outcome, Progress};
+use crate::record::{DirStorage, Durability, Recorder, SealReport, Sealer, survey};
+use crate::source::candump::CandumpIntake;
+use crate::source::{Live, LiveEnd, replay_file, serial};
+use std::path::Path;
+use underbrush_protocol::log::Entry;
+use underbrush_protocol::note::{ClockFix, ClockSource, Note};
+use underbrush_protocol::time::{BootMs, UtcMs};
+
+/// A person who gives the start of a capture knows it to about a minute.
+const OPERATOR_UNCERTAINTY_MS: u32 = 60_000;
+/// Bytes made in memory come with the time of their clock.
+const GIVEN_UNCERTAINTY_MS: u32 = 100;
+
+/// Records what `config` says: a capture to its end, a live source until SIGTERM or SIGINT.
+pub fn run_blocking(
+    config: &Config,
+    progress: impl FnMut(Progress),
+) -> Result<Outcome, AgentError> {
+    match &config.source {
+        Source::Serial { port, baud } => run_serial(config, port, *baud),
+        Source::Capture { file, start } => run_capture(config, file, *start, progress),
+        Source::Candump { file, dbc } => run_candump(config, file, dbc, progress),
+        Source::SocketCan { interface, dbc } => run_socketcan(config, interface, dbc),
+    }
+}
+
+/// Records bridge bytes from memory, each piece with the time it arrived at.
+///
+/// `start_utc` is the time at `BootMs(0)`.
+pub fn record_chunks(
+    log_dir: &Path,
+    machine_id: &str,
+    start_utc: UtcMs,
+    chunks: impl Iterator<Item = (BootMs, Vec<u8>)>,
+) -> Result<Outcome, AgentError> {
+    let mut replay = Replay::begin(log_dir, machine_id, Journal::default())?;
+    let fix = ClockFix {
+        utc: start_utc,
+        source: ClockSource::Operator,
+        uncertainty_ms: GIVEN_UNCERTAINTY_MS,
+    };
+    replay.out.push(Entry::Note(BootMs(0), Note::ClockFix(fix)));
+    let mut intake = Intake::new(TimeBase::Arrival);
+    let mut source_bytes = 0;
+    for (now, bytes) in chunks {
+        source_bytes += bytes.len() as u64;
+        intake.bytes(now, &bytes, &mut replay.out);
+        replay.store()?;
+    }
+    intake.source_ended(&mut replay.out);
+    replay.end(intake.last(), bridge_outcome(&intake, source_bytes))
+}
+
+fn bridge_outcome(intake: &Intake, source_bytes: u64) -> Outcome {
+    Outcome { source_bytes, frames: intake.frames(), link: intake.losses(), ..Outcome::default() }
+}
+
+fn can_outcome(can: &CanIntake, source_bytes: u64) -> Outcome {
+    Outcome {
+        source_bytes,
+        frames: can.counts().mapped,
+        link: can.losses(),
+        can: can.counts(),
+        ..Outcome::default()
+    }
+}
+
+fn run_capture(
+    config: &Config,
+    file: &Path,
+    start: Option<UtcMs>,
+    progress: impl FnMut(Progress),
+) -> Result<Outcome, AgentError> {
+    readable(file)?;
+    let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?;
+    if let Some(utc) = start {
+        let source = ClockSource::Operator;
+        let fix = ClockFix { utc, source, uncertainty_ms: OPERATOR_UNCERTAINTY_MS };
+        replay.out.push(Entry::Note(BootMs(0), Note::ClockFix(fix)));
+    }
+    let mut intake = Intake::new(TimeBase::Tick);
+    let source_bytes = replay_file(file, progress, |bytes| {
+        // Without times of arrival: those of the ticks alone count.
+        intake.bytes(BootMs(0), bytes, &mut replay.out);
+        replay.store()
+    })?;
+    intake.source_ended(&mut replay.out);
+    replay.end(intake.last(), bridge_outcome(&intake, source_bytes))
+}
+
+fn run_candump(
+    config: &Config,
+    file: &Path,
+    dbc: &Path,
+    progress: impl FnMut(Progress),
+) -> Result<Outcome, AgentError> {
+    readable(file)?;
+    let mut intake = CandumpIntake::new(CanIntake::new(signal_reader(config, dbc)?));
+    let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?;
+    let source_bytes = replay_file(file, progress, |bytes| {
+        intake.bytes(bytes, &mut replay.out);
+        replay.store()
+    })?;
+    intake.source_ended(&mut replay.out);
+    replay.end(intake.can().last(), can_outcome(intake.can(), source_bytes))
+}
+
+/// A missing capture is told before the log directory is touched.
+fn readable(file: &Path) -> Result<(), AgentError> {
+    match std::fs::File::open(file) {
+        Ok(_) => Ok(()),
+        Err(source) => Err(AgentError::Read { path: file.to_owned(), source }),
+    }
+}
+
+fn signal_reader(config: &Config, dbc: &Path) -> Result<SignalReader, AgentError> {
+    let bytes =
+        std::fs::read(dbc).map_err(|source| AgentError::Read { path: dbc.to_owned(), source })?;
+    let database = Database::parse(&bytes)
+        .map_err(|message| AgentError::Dbc { path: dbc.to_owned(), message })?;
+    let machine_file = config.machine_file.display().to_string();
+    let dbc = dbc.display().to_string();
+    Ok(SignalReader::new(&database, &dbc, &config.machine, &machine_file, &config.machine_text)?)
+}
+
+fn run_serial(config: &Config, port: &str, baud: u32) -> Result<Outcome, AgentError> {
+    let mut intake = Intake::new(TimeBase::Arrival);
+    let (source_bytes, end) = in_runtime(async {
+        let mut live = begin_live(config)?;
+        let source_bytes = serial(port, baud, &mut intake, &mut live).await?;
+        intake.finish(&mut live.out);
+        Ok((source_bytes, live.stop(intake.last())?))
+    })?;
+    Ok(with_end(bridge_outcome(&intake, source_bytes), end))
+}
+
+#[cfg(all(feature = "socketcan", target_os = "linux"))]
+fn run_socketcan(config: &Config, interface: &str, dbc: &Path) -> Result<Outcome, AgentError> {
+    let mut can = CanIntake::new(signal_reader(config, dbc)?);
+    let (source_bytes, end) = in_runtime(async {
+        let mut live = begin_live(config)?;
+        let source_bytes = crate::source::interface(interface, &mut can, &mut live).await?;
+        can.finish(&mut live.out);
+        Ok((source_bytes, live.stop(can.last())?))
+    })?;
+    Ok(with_end(can_outcome(&can, source_bytes), end))
+}
+
+#[cfg(not(all(feature = "socketcan", target_os = "linux")))]
+fn run_socketcan(config: &Config, interface: &str, _dbc: &Path) -> Result<Outcome, AgentError> {
+    // `Config::read` refuses it with its line; this is for configurations made in code.
+    let message = format!("{}: this agent was built without CAN interfaces", config.machine.id);
+    Err(AgentError::Read {
+        path: interface.into(),
+        source: std::io::Error::new(std::io::ErrorKind::Unsupported, message),
+    })
+}
+
+fn in_runtime<T>(work: impl Future<Output = Result<T, AgentError>>) -> Result<T, AgentError> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    runtime.map_err(AgentError::System)?.block_on(work)
+}
+
+fn begin_live(config: &Config) -> Result<Live, AgentError> {
+    let storage = DirStorage::open(&config.log_dir)?;
+    let found = survey(&storage)
+        .map_err(|source| AgentError::Storage { dir: config.log_dir.clone(), source })?;
+    Live::start(config, storage, found)
+}
+
+fn with_end(outcome: Outcome, end: LiveEnd) -> Outcome {
+    Outcome {
+        replay: false,
+        readings: end.recorded.readings,
+        dropped: end.recorded.dropped + end.dropped,
+        sealed: end.sealed,
+        ..outcome
+    }
+}
+
+/// The recording side of a replay: one thread, no clock, any failure ends it.
+struct Replay {
+    storage: DirStorage,
+    recorder: Recorder<DirStorage>,
+    sealer: Sealer<DirStorage>,
+    /// Entries on their way to the recorder.
+    out: Vec<Entry>,
+}
+
+impl Replay {
+    fn begin(log_dir: &Path, machine_id: &str, journal: Journal) -> Result<Self, AgentError> {
+        let storage = DirStorage::open(log_dir)?;
+        let found = survey(&storage)
+            .map_err(|source| AgentError::Storage { dir: log_dir.to_owned(), source })?;
+        let mut sealer = Sealer::new(storage.clone());
+        for journal in found.journals {
+            sealer.seal(journal);
+        }
+        let recorder = Recorder::new(
+            storage.clone(),
+            machine_id,
+            found.boot,
+            Durability::AtPartEnd,
+            journal.rotation,
+        );
+        let out = vec![Entry::Note(BootMs(0), Note::Started)];
+        Ok(Self { storage, recorder, sealer, out })
+    }
+
+    fn store(&mut self) -> Result<(), AgentError> {
+        self.recorder.push(BootMs(0), &mut self.out);
+        self.seal_closed()
+    }
+
+    fn seal_closed(&mut self) -> Result<(), AgentError> {
+        for journal in self.recorder.take_closed() {
+            self.sealer.seal(journal);
+        }
+        self.recorder.failure().map_or(Ok(()), |error| {
+            let source = std::io::Error::new(error.kind(), error.to_string());
+            Err(AgentError::Storage { dir: self.storage.dir().to_owned(), source })
+        })
+    }
+
+    fn end(mut self, last: BootMs, outcome: Outcome) -> Result<Outcome, AgentError> {
+        self.out.push(Entry::Note(last, Note::Stopped));
+        self.recorder.push(BootMs(0), &mut self.out);
+        self.recorder.finish(BootMs(0));
+        self.seal_closed()?;
+        let sealed: SealReport = self.sealer.finish();
+        let recorded = self.recorder.counts();
+        Ok(Outcome {
+            replay: true,
+            readings: recorded.readings,
+            dropped: recorded.dropped,
+            sealed,
+            ..outcome
+        })
+    }
+}

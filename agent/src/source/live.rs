@@ -1,0 +1,243 @@
+//! What live sources share: the log's clock, the way to the disk, the end by a signal.
+//!
+//! Three threads: this one reads the port and must never wait for the disk; the
+//! writer appends and syncs; the sealer makes archives. A bounded queue leads to
+//! the writer. When it is full, entries wait here, bounded too; after that
+//! readings are dropped and counted as a gap.
+
+use crate::clock::{BootClock, FIX_EVERY, system_fix};
+use crate::config::Config;
+use crate::error::AgentError;
+use crate::record::{
+    DirStorage, Durability, LogName, RecordCounts, Recorder, SealReport, Sealer, Survey,
+};
+use std::io;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender, SyncSender, TrySendError};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+use tokio::signal::unix::{Signal, SignalKind, signal};
+use tokio::time::{Interval, MissedTickBehavior, interval};
+use underbrush_protocol::log::Entry;
+use underbrush_protocol::note::{ClockFix, Gap, GapReason, Note};
+use underbrush_protocol::time::{BootMs, UtcMs};
+
+/// Pieces that may wait for the writer.
+const QUEUE: usize = 64;
+/// Entries go to the writer at this number or after `HAND_OVER_MS`.
+const HAND_OVER: usize = 512;
+const HAND_OVER_MS: u64 = 100;
+/// Entries that may wait here while the queue is full: some 2 MB.
+const WAITING_MAX: usize = 65_536;
+
+/// What happened while a live source waited.
+pub(crate) enum Wake {
+    /// A second has gone by.
+    Second,
+    /// The agent is asked to end.
+    Stop,
+}
+
+/// What recording came to.
+pub(crate) struct LiveEnd {
+    pub(crate) recorded: RecordCounts,
+    pub(crate) sealed: SealReport,
+    /// Readings dropped on the way to the writer.
+    pub(crate) dropped: u64,
+}
+
+/// The recording side of a live source.
+pub(crate) struct Live {
+    clock: BootClock,
+    /// Entries on their way to the writer; sources append here.
+    pub(crate) out: Vec<Entry>,
+    handed_over: BootMs,
+    next_fix: Instant,
+    overload: Option<(BootMs, u32)>,
+    dropped: u64,
+    queue: SyncSender<Vec<Entry>>,
+    writer: JoinHandle<RecordCounts>,
+    sealer: JoinHandle<SealReport>,
+    terminate: Signal,
+    interrupt: Signal,
+    seconds: Interval,
+}
+
+impl Live {
+    /// Starts the threads; must be called within the runtime.
+    pub(crate) fn start(
+        config: &Config,
+        storage: DirStorage,
+        survey: Survey,
+    ) -> Result<Self, AgentError> {
+        let clock = BootClock::start();
+        let recorder = Recorder::new(
+            storage.clone(),
+            &config.machine.id,
+            survey.boot,
+            Durability::Every(config.journal.sync_every_ms),
+            config.journal.rotation,
+        );
+        let (queue, entries) = mpsc::sync_channel(QUEUE);
+        let (closed, to_seal) = mpsc::channel();
+        for journal in survey.journals {
+            // The receiver lives: it is moved into its thread below.
+            let _ = closed.send(journal);
+        }
+        let sealer = spawn("sealer", move || seal_all(&to_seal, Sealer::new(storage)))?;
+        let writer = spawn("writer", move || write_all(recorder, &entries, &closed, clock))?;
+        let mut seconds = interval(Duration::from_secs(1));
+        seconds.set_missed_tick_behavior(MissedTickBehavior::Delay);
+        tracing::info!(boot = survey.boot, log_dir = %config.log_dir.display(), "recording");
+        let mut live = Self {
+            clock,
+            out: vec![Entry::Note(BootMs(0), Note::Started)],
+            handed_over: BootMs(0),
+            next_fix: Instant::now(),
+            overload: None,
+            dropped: 0,
+            queue,
+            writer,
+            sealer,
+            terminate: signal(SignalKind::terminate()).map_err(AgentError::System)?,
+            interrupt: signal(SignalKind::interrupt()).map_err(AgentError::System)?,
+            seconds,
+        };
+        live.fix_clock(BootMs(0));
+        Ok(live)
+    }
+
+    /// The log's clock.
+    pub(crate) fn now(&self) -> BootMs {
+        self.clock.now()
+    }
+
+    /// Waits for the next second or the end. Nothing is lost if it is not awaited to its end.
+    pub(crate) async fn wake(&mut self) -> Wake {
+        tokio::select! {
+            _ = self.seconds.tick() => Wake::Second,
+            _ = self.terminate.recv() => Wake::Stop,
+            _ = self.interrupt.recv() => Wake::Stop,
+        }
+    }
+
+    /// Appends a clock fix when one is due. It is told for `newest`, the time of
+    /// the newest entry, so that readings on their way are not overtaken by it.
+    pub(crate) fn fix_clock(&mut self, newest: BootMs) {
+        if Instant::now() < self.next_fix {
+            return;
+        }
+        self.next_fix += FIX_EVERY;
+        match system_fix() {
+            Some(fix) => {
+                let age_ms = i64::try_from(self.now().since(newest)).unwrap_or(0);
+                let fix = ClockFix { utc: UtcMs(fix.utc.0 - age_ms), ..fix };
+                self.out.push(Entry::Note(newest, Note::ClockFix(fix)));
+            }
+            None => tracing::warn!("the system clock is not set: this part of the log is undated"),
+        }
+    }
+
+    /// Hands entries to the writer if it is time. Never waits.
+    pub(crate) fn hand_over(&mut self) {
+        let now = self.now();
+        let due = self.out.len() >= HAND_OVER || now.since(self.handed_over) >= HAND_OVER_MS;
+        if !due || self.out.is_empty() {
+            return;
+        }
+        self.handed_over = now;
+        if let Some((from, dropped)) = self.overload
+            && self.out.len() < WAITING_MAX / 2
+        {
+            let gap = Gap { from, reason: GapReason::Overload, dropped };
+            let at = self.out.last().map_or(from, Entry::at);
+            self.out.push(Entry::Note(at, Note::Gap(gap)));
+            self.overload = None;
+        }
+        match self.queue.try_send(std::mem::take(&mut self.out)) {
+            Ok(()) => {}
+            Err(TrySendError::Full(back) | TrySendError::Disconnected(back)) => {
+                self.out = back;
+                self.limit();
+            }
+        }
+    }
+
+    fn limit(&mut self) {
+        for entry in self.out.drain(WAITING_MAX.min(self.out.len())..) {
+            if let Entry::Reading(reading) = entry {
+                if self.overload.is_none() {
+                    tracing::error!("the disk is too slow: readings are dropped");
+                }
+                let (_, dropped) = self.overload.get_or_insert((reading.at, 0));
+                *dropped = dropped.saturating_add(1);
+                self.dropped += 1;
+            }
+        }
+    }
+
+    /// An error when the writer is gone, which only a defect can cause.
+    pub(crate) fn check(&self) -> Result<(), AgentError> {
+        if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
+    }
+
+    /// Ends in good order: everything is written, synced and sealed.
+    pub(crate) fn stop(mut self, newest: BootMs) -> Result<LiveEnd, AgentError> {
+        tracing::info!("stopping");
+        let at = newest.max(self.now());
+        if let Some((from, dropped)) = self.overload.take() {
+            let gap = Gap { from, reason: GapReason::Overload, dropped };
+            self.out.push(Entry::Note(newest, Note::Gap(gap)));
+        }
+        self.out.push(Entry::Note(at, Note::Stopped));
+        self.queue.send(self.out).map_err(|_| ended("writer"))?;
+        drop(self.queue);
+        let recorded = self.writer.join().map_err(|_| ended("writer"))?;
+        let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;
+        Ok(LiveEnd { recorded, sealed, dropped: self.dropped })
+    }
+}
+
+fn ended(thread: &str) -> AgentError {
+    AgentError::System(io::Error::other(format!("the {thread} thread ended early")))
+}
+
+fn spawn<T: Send + 'static>(
+    name: &str,
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<JoinHandle<T>, AgentError> {
+    // Neither thread recurses; their buffers are on the heap.
+    let builder = std::thread::Builder::new().name(name.to_owned()).stack_size(512 * 1024);
+    builder.spawn(work).map_err(AgentError::System)
+}
+
+fn write_all(
+    mut recorder: Recorder<DirStorage>,
+    entries: &Receiver<Vec<Entry>>,
+    closed: &Sender<LogName>,
+    clock: BootClock,
+) -> RecordCounts {
+    loop {
+        let wait = Duration::from_millis(recorder.next_due().since(clock.now()).max(10));
+        match entries.recv_timeout(wait) {
+            Ok(mut piece) => recorder.push(clock.now(), &mut piece),
+            Err(RecvTimeoutError::Timeout) => recorder.advance(clock.now()),
+            Err(RecvTimeoutError::Disconnected) => break,
+        }
+        for journal in recorder.take_closed() {
+            // Without a sealer the journal stays for the next start.
+            let _ = closed.send(journal);
+        }
+    }
+    recorder.finish(clock.now());
+    for journal in recorder.take_closed() {
+        let _ = closed.send(journal);
+    }
+    recorder.counts()
+}
+
+fn seal_all(closed: &Receiver<LogName>, mut sealer: Sealer<DirStorage>) -> SealReport {
+    while let Ok(journal) = closed.recv() {
+        sealer.seal(journal);
+    }
+    sealer.finish()
+}
