@@ -65,7 +65,7 @@ pub fn error_at(file: &str, text: &str, key: &str, message: impl Into<String>) -
 }
 
 fn line_of(text: &str, at: usize) -> usize {
-    text.as_bytes()[..at].iter().filter(|b| **b == b'\n').count() + 1
+    text.as_bytes()[..at].split(|b| *b == b'\n').count()
 }
 
 fn table_name(line: &str) -> Option<&str> {
