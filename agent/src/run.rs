@@ -6,7 +6,7 @@ use crate::decode::{CanIntake, SignalReader};
 use crate::error::AgentError;
 use crate::intake::{Intake, TimeBase};
 use crate::outcome::{Outcome, Progress};
-use crate::record::{DirStorage, Durability, Recorder, SealReport, Sealer, survey};
+use crate::record::{DirStorage, Durability, Recorder, Sealer, survey};
 use crate::source::candump::CandumpIntake;
 use crate::source::{Live, LiveEnd, replay_file, serial};
 use std::path::Path;
@@ -176,14 +176,11 @@ fn begin_live(config: &Config) -> Result<Live, AgentError> {
     Live::start(config, storage, found)
 }
 
-fn with_end(outcome: Outcome, end: LiveEnd) -> Outcome {
-    Outcome {
-        replay: false,
-        readings: end.recorded.readings,
-        dropped: end.recorded.dropped + end.dropped,
-        sealed: end.sealed,
-        ..outcome
-    }
+fn with_end(mut outcome: Outcome, end: LiveEnd) -> Outcome {
+    outcome.readings = end.recorded.readings;
+    outcome.dropped = end.recorded.dropped + end.dropped;
+    outcome.sealed = end.sealed;
+    outcome
 }
 
 /// The recording side of a replay: one thread, no clock, any failure ends it.
@@ -230,19 +227,16 @@ impl Replay {
         })
     }
 
-    fn end(mut self, last: BootMs, outcome: Outcome) -> Result<Outcome, AgentError> {
+    fn end(mut self, last: BootMs, mut outcome: Outcome) -> Result<Outcome, AgentError> {
         self.out.push(Entry::Note(last, Note::Stopped));
         self.recorder.push(BootMs(0), &mut self.out);
         self.recorder.finish(BootMs(0));
         self.seal_closed()?;
-        let sealed: SealReport = self.sealer.finish();
         let recorded = self.recorder.counts();
-        Ok(Outcome {
-            replay: true,
-            readings: recorded.readings,
-            dropped: recorded.dropped,
-            sealed,
-            ..outcome
-        })
+        outcome.replay = true;
+        outcome.readings = recorded.readings;
+        outcome.dropped = recorded.dropped;
+        outcome.sealed = self.sealer.finish();
+        Ok(outcome)
     }
 }

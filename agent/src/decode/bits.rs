@@ -43,7 +43,7 @@ pub(super) struct Field {
 
 impl Field {
     /// The field's bits as an unsigned number; `None` if the payload is too short.
-    pub(super) fn bits(&self, data: &[u8]) -> Option<u64> {
+    pub(super) fn bits(self, data: &[u8]) -> Option<u64> {
         let mut value = 0_u64;
         let mut at = usize::from(self.start);
         for i in 0..self.len {
@@ -63,7 +63,7 @@ impl Field {
     }
 
     /// What the bits stand for.
-    pub(super) fn number(&self, bits: u64) -> f64 {
+    pub(super) fn number(self, bits: u64) -> f64 {
         match self.form {
             Form::Unsigned => bits as f64,
             Form::Signed => {
@@ -76,7 +76,7 @@ impl Field {
     }
 
     /// Whether all bits of a field of this length are set.
-    pub(super) fn all_ones(&self, bits: u64) -> bool {
+    pub(super) fn all_ones(self, bits: u64) -> bool {
         bits.count_ones() == u32::from(self.len)
     }
 }
@@ -102,10 +102,10 @@ mod tests {
         let data = [0x01, 0x23, 0x45, 0x67, 0x89, 0xAB, 0xCD, 0xEF];
         let little = Field { start: 0, len: 64, order: Order::Little, form: Form::Signed };
         assert_eq!(little.bits(&data), Some(u64::from_le_bytes(data)));
-        assert_eq!(little.number(u64::MAX), -1.0);
+        assert_eq!(little.number(u64::MAX).to_bits(), (-1.0_f64).to_bits());
         let big = Field { start: 7, len: 64, order: Order::Big, form: Form::Unsigned };
         assert_eq!(big.bits(&data), Some(u64::from_be_bytes(data)));
         let half = Field { start: 8, len: 32, order: Order::Little, form: Form::Float32 };
-        assert_eq!(half.number(u64::from(1.5_f32.to_bits())), 1.5);
+        assert_eq!(half.number(u64::from(1.5_f32.to_bits())).to_bits(), 1.5_f64.to_bits());
     }
 }

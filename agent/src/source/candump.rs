@@ -260,7 +260,9 @@ impl CandumpIntake {
 mod tests {
     use super::*;
 
-    fn parsed(line: &str) -> Result<(i128, String, Option<(CanId, Vec<u8>)>, bool), &'static str> {
+    type Parsed = (i128, String, Option<(CanId, Vec<u8>)>, bool);
+
+    fn parsed(line: &str) -> Result<Parsed, &'static str> {
         let mut data = [0; 64];
         parse_line(line, &mut data).map(|l| {
             let frame = match l.frame {

@@ -127,14 +127,13 @@ impl Live {
             return;
         }
         self.next_fix += FIX_EVERY;
-        match system_fix() {
-            Some(fix) => {
-                let age_ms = i64::try_from(self.now().since(newest)).unwrap_or(0);
-                let fix = ClockFix { utc: UtcMs(fix.utc.0 - age_ms), ..fix };
-                self.out.push(Entry::Note(newest, Note::ClockFix(fix)));
-            }
-            None => tracing::warn!("the system clock is not set: this part of the log is undated"),
-        }
+        let Some(fix) = system_fix() else {
+            tracing::warn!("the system clock is not set: this part of the log is undated");
+            return;
+        };
+        let age_ms = i64::try_from(self.now().since(newest)).unwrap_or(0);
+        let fix = ClockFix { utc: UtcMs(fix.utc.0 - age_ms), ..fix };
+        self.out.push(Entry::Note(newest, Note::ClockFix(fix)));
     }
 
     /// Hands entries to the writer if it is time. Never waits.
