@@ -7,5 +7,6 @@ mod duration;
 pub mod findings;
 pub mod logset;
 pub mod settings;
+pub mod sheet;
 pub mod timeline;
 pub mod units;

@@ -1,0 +1,248 @@
+//! The sheet before it has positions: words, numbers and chart data in order.
+//!
+//! Everything here is already rounded, in people's units, and printable. Both
+//! the page layout and the terminal text are made from it, so that they agree.
+
+use super::figures::{DASH, NOT_KNOWN};
+use crate::settings::site::Paper;
+use chrono::{DateTime, Utc};
+
+/// The whole sheet.
+#[derive(Clone, Debug)]
+pub(super) struct Document {
+    /// One line that names machine and shift.
+    pub(super) title: String,
+    /// One line for the file's properties.
+    pub(super) subject: String,
+    /// The end of the shift: the only time that the file itself carries.
+    pub(super) dated: DateTime<Utc>,
+    /// Paper to print on.
+    pub(super) paper: Paper,
+    /// Top of the first page.
+    pub(super) header: Header,
+    /// Foot of each page, left; the page number stands right.
+    pub(super) footer: String,
+    /// The rest, in reading order.
+    pub(super) blocks: Vec<Block>,
+}
+
+/// Top of the first page.
+#[derive(Clone, Debug)]
+pub(super) struct Header {
+    /// What this is and when.
+    pub(super) heading: String,
+    /// Name and text, short.
+    pub(super) facts: Vec<(&'static str, String)>,
+}
+
+/// A part of the sheet that stands by itself.
+#[derive(Clone, Debug)]
+pub(super) enum Block {
+    /// Begins a part; also a bookmark.
+    Heading(String),
+    /// Questions and answers.
+    Answers(Vec<Answer>),
+    /// Things to do, each with a square to tick.
+    Ticks(Vec<String>),
+    /// The shift over time.
+    Ribbon(Box<RibbonChart>),
+    /// Time by speed, with the table of phases beside it.
+    Speeds(Box<SpeedsChart>, Table),
+    /// A table.
+    Table(Table),
+    /// Names and values.
+    Facts(Vec<(&'static str, String)>),
+    /// Plain paragraphs.
+    Text(Vec<String>),
+    /// A sentence that begins with a signal word.
+    Signal(Signal, String),
+    /// Lines to sign on.
+    Signatures(Vec<&'static str>),
+    /// What follows begins on a page of its own.
+    NewPage,
+}
+
+/// Signal words, as ANSI Z535.4-2007, 4.14 defines them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Signal {
+    /// Could result in death or serious injury.
+    Warning,
+    /// Not related to personal injury.
+    Notice,
+}
+
+impl Signal {
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            Self::Warning => "WARNING",
+            Self::Notice => "NOTICE",
+        }
+    }
+}
+
+/// One question of the lead, answered.
+#[derive(Clone, Debug)]
+pub(super) struct Answer {
+    /// The question, in a few words.
+    pub(super) question: &'static str,
+    /// The answer in one line.
+    pub(super) answer: String,
+    /// What backs it.
+    pub(super) detail: String,
+    /// Something should be done about it: marked in the margin.
+    pub(super) act: bool,
+}
+
+/// How a column is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Align {
+    /// Words, wrapped.
+    Words,
+    /// Numbers, aligned on the decimal point.
+    Decimal,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    pub(super) head: &'static str,
+    /// Unit of all its numbers; printed once, in the head.
+    pub(super) unit: &'static str,
+    pub(super) align: Align,
+    /// Share of the table's width.
+    pub(super) share: f64,
+}
+
+impl Column {
+    pub(super) fn words(head: &'static str, share: f64) -> Self {
+        Self { head, unit: "", align: Align::Words, share }
+    }
+
+    pub(super) fn decimal(head: &'static str, unit: &'static str, share: f64) -> Self {
+        Self { head, unit, align: Align::Decimal, share }
+    }
+}
+
+/// A table. Each row has as many cells as there are columns.
+#[derive(Clone, Debug)]
+pub(super) struct Table {
+    pub(super) columns: Vec<Column>,
+    pub(super) rows: Vec<Vec<String>>,
+    /// Small print below.
+    pub(super) notes: Vec<String>,
+}
+
+impl Table {
+    /// A column of numbers has no room for words: what is not known is a dash
+    /// there, and a note says what the dash means.
+    pub(super) fn new(
+        columns: Vec<Column>,
+        mut rows: Vec<Vec<String>>,
+        notes: Vec<String>,
+    ) -> Self {
+        let mut table = Self { columns, rows: Vec::new(), notes };
+        let mut unknown = false;
+        for row in &mut rows {
+            for (cell, column) in row.iter_mut().zip(&table.columns) {
+                if column.align == Align::Decimal && cell == NOT_KNOWN {
+                    DASH.clone_into(cell);
+                    unknown = true;
+                }
+            }
+        }
+        if unknown && !table.notes.iter().any(|n| n.starts_with(DASH)) {
+            table.notes.push(format!("{DASH} {NOT_KNOWN}."));
+        }
+        table.rows = rows;
+        table
+    }
+}
+
+/// A value axis from zero.
+#[derive(Clone, Debug)]
+pub(super) struct Axis {
+    /// Quantity and unit.
+    pub(super) label: String,
+    /// Value at the top.
+    pub(super) top: f64,
+    /// Values with their text.
+    pub(super) ticks: Vec<(f64, String)>,
+}
+
+/// The shift over time. Places along it are shares of its length, 0 to 1.
+#[derive(Clone, Debug)]
+pub(super) struct RibbonChart {
+    /// Place and local time.
+    pub(super) times: Vec<(f64, String)>,
+    pub(super) speed_axis: Axis,
+    pub(super) current_axis: Axis,
+    /// One per step of time, all of the same length.
+    pub(super) cells: Vec<ChartCell>,
+    pub(super) bands: Vec<BandStretch>,
+    pub(super) unseen_speed: Vec<Unseen>,
+    pub(super) unseen_current: Vec<Unseen>,
+    pub(super) marks: Vec<Mark>,
+    /// What the signs mean.
+    pub(super) legend: Vec<String>,
+}
+
+/// One step of the ribbon, in the units of the axes; `None`: not observed.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct ChartCell {
+    pub(super) speed: Option<(f64, f64)>,
+    pub(super) current: Option<(f64, f64)>,
+    pub(super) brush_on: Option<f64>,
+}
+
+/// A speed band in force for a while.
+#[derive(Clone, Debug)]
+pub(super) struct BandStretch {
+    pub(super) from: f64,
+    pub(super) to: f64,
+    pub(super) low: f64,
+    pub(super) high: f64,
+    pub(super) label: String,
+}
+
+/// A stretch without readings.
+#[derive(Clone, Debug)]
+pub(super) struct Unseen {
+    pub(super) from: f64,
+    pub(super) to: f64,
+    pub(super) label: &'static str,
+}
+
+/// What kind of event a mark stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum MarkKind {
+    Stationary,
+    Stall,
+    OverPressure,
+}
+
+/// An event on the ribbon.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Mark {
+    pub(super) at: f64,
+    pub(super) kind: MarkKind,
+    /// Its number in the table of events.
+    pub(super) number: usize,
+}
+
+/// Time by speed.
+#[derive(Clone, Debug)]
+pub(super) struct SpeedsChart {
+    /// Speed axis: label and edges of the bars with their text, where there is one.
+    pub(super) label: String,
+    pub(super) edges: Vec<(f64, Option<String>)>,
+    /// Minutes in each bar; one fewer than edges.
+    pub(super) minutes: Vec<f64>,
+    /// The number above each bar; empty for none.
+    pub(super) captions: Vec<String>,
+    pub(super) minutes_axis: Axis,
+    /// Bands in force in the shift: low, high, name.
+    pub(super) bands: Vec<(f64, f64, String)>,
+    /// The last bar holds all that is faster.
+    pub(super) open_end: bool,
+    pub(super) legend: String,
+}

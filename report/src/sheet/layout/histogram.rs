@@ -1,0 +1,129 @@
+//! Time at each speed as bars, with the table of phases beside it.
+
+use super::shapes::{Area, BLACK, Item, rule};
+use super::{Flow, LABEL, LEFT, table};
+use crate::sheet::document::{Axis, SpeedsChart, Table};
+
+const GUTTER: f64 = 58.0;
+const BARS: f64 = 74.0;
+/// Above the bars: the bands.
+const BANDS: f64 = 16.0;
+/// Below the bars: edges, name of the axis, legend.
+const BELOW: f64 = 34.0;
+/// White between chart and table.
+const BETWEEN: f64 = 18.0;
+/// Share of the width for the table.
+const TABLE: f64 = 0.42;
+
+/// Sets both side by side.
+pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart, phases: &Table) {
+    let table_width = flow.width() * TABLE;
+    let table_left = flow.right() - table_width;
+    let chart_height = BANDS + BARS + BELOW;
+    let height = chart_height.max(table::height(phases, table_width));
+    flow.begin(height);
+    let (y, right) = (flow.y, flow.right());
+    let items = &mut flow.page.items;
+    let area = Area {
+        left: LEFT + GUTTER,
+        right: table_left - BETWEEN,
+        top: y + BANDS,
+        bottom: y + BANDS + BARS,
+    };
+    if chart.minutes.iter().all(|m| *m <= 0.0) {
+        let text = "No brush time was observed: there is nothing to draw.";
+        items.push(LABEL.left((LEFT, y + 12.0), text));
+    } else {
+        draw(items, chart, area);
+    }
+    table::set_at(items, phases, table_left, right, y);
+    flow.y += height;
+}
+
+fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area) {
+    minutes_axis(items, &chart.minutes_axis, area);
+    let highest = chart.edges.last().map_or(1.0, |e| e.0);
+    let x = |speed: f64| area.left + (speed / highest).clamp(0.0, 1.0) * area.width();
+    let mut free = f64::NEG_INFINITY;
+    for ((pair, minutes), caption) in
+        chart.edges.windows(2).zip(&chart.minutes).zip(&chart.captions)
+    {
+        let [(from, _), (to, _)] = pair else { continue };
+        let share = (minutes / chart.minutes_axis.top).clamp(0.0, 1.0);
+        let bar = Area {
+            left: x(*from),
+            right: x(*to),
+            top: area.bottom - share * area.height(),
+            bottom: area.bottom,
+        };
+        if share > 0.0 {
+            fill(items, chart, bar, (*from, *to), &x);
+        }
+        let half = LABEL.width(caption) / 2.0;
+        let middle = f64::midpoint(bar.left, bar.right);
+        if !caption.is_empty() && middle - half >= free {
+            items.push(LABEL.centred((middle, bar.top - 2.5), caption.clone()));
+            free = middle + half + 1.0;
+        }
+    }
+    items.push(rule((area.left, area.bottom), (area.right, area.bottom), 0.6, BLACK));
+    speed_axis(items, chart, area, &x);
+    for (low, high, label) in &chart.bands {
+        bracket(items, x(*low), x(*high), area.top - 10.0, &format!("band {label}"));
+    }
+}
+
+/// Light all over, dark where a band covers the bar.
+fn fill(
+    items: &mut Vec<Item>,
+    chart: &SpeedsChart,
+    bar: Area,
+    (from, to): (f64, f64),
+    x: &impl Fn(f64) -> f64,
+) {
+    items.push(bar.filled(0.85));
+    for (low, high, _) in &chart.bands {
+        let (low, high) = (low.max(from), high.min(to));
+        if high > low + 1e-9 {
+            items.push(Area { left: x(low), right: x(high), ..bar }.filled(0.35));
+        }
+    }
+    items.push(bar.outlined(0.5));
+}
+
+fn minutes_axis(items: &mut Vec<Item>, axis: &Axis, area: Area) {
+    items.push(LABEL.left((LEFT, area.top + 7.0), axis.label.clone()));
+    for (value, text) in &axis.ticks {
+        let y = area.bottom - value / axis.top * area.height();
+        items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
+        items.push(LABEL.right((area.left - 4.0, y + 2.8), text.clone()));
+    }
+}
+
+fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(f64) -> f64) {
+    let last = chart.edges.len().saturating_sub(1);
+    for (i, (speed, text)) in chart.edges.iter().enumerate() {
+        let at = x(*speed);
+        items.push(rule((at, area.bottom), (at, area.bottom + 2.5), 0.4, BLACK));
+        if let Some(text) = text {
+            let text = if i == last && chart.open_end { "faster" } else { text };
+            items.push(LABEL.centred((at, area.bottom + 11.0), text));
+        }
+    }
+    let mut y = area.bottom + 21.5;
+    let end = if chart.open_end { " The last bar holds all that is faster." } else { "" };
+    for line in [chart.label.clone(), format!("{}{end}", chart.legend)] {
+        items.push(LABEL.left((area.left, y), line));
+        y += LABEL.lead;
+    }
+}
+
+fn bracket(items: &mut Vec<Item>, left: f64, right: f64, y: f64, text: &str) {
+    items.push(Item::Strokes {
+        lines: vec![vec![(left, y + 4.0), (left, y), (right, y), (right, y + 4.0)]],
+        width: 0.8,
+        grey: BLACK,
+        dashed: false,
+    });
+    items.push(LABEL.centred((f64::midpoint(left, right), y - 2.5), text));
+}

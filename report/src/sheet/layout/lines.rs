@@ -1,0 +1,88 @@
+//! Breaks text into lines and sets it.
+
+use super::shapes::{Item, Point};
+use crate::sheet::typeface::{Weight, width};
+
+/// Units that stay on the line of their number.
+const UNITS: [&str; 15] =
+    ["s", "min", "h", "%", "A", "in", "mm", "mph", "m/s", "mi", "km", "kJ", "MJ", "sq", "m²"];
+
+/// A way to set text.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Style {
+    pub(super) size: f64,
+    pub(super) weight: Weight,
+    /// From one baseline to the next.
+    pub(super) lead: f64,
+}
+
+impl Style {
+    pub(super) const fn new(size: f64, weight: Weight, lead: f64) -> Self {
+        Self { size, weight, lead }
+    }
+
+    pub(super) fn width(self, text: &str) -> f64 {
+        width(text, self.weight, self.size)
+    }
+
+    /// Text that begins at `at`.
+    pub(super) fn left(self, at: Point, text: impl Into<String>) -> Item {
+        Item::Text { at, size: self.size, weight: self.weight, text: text.into() }
+    }
+
+    /// Text that ends at `at`.
+    pub(super) fn right(self, at: Point, text: impl Into<String>) -> Item {
+        let text = text.into();
+        self.left((at.0 - self.width(&text), at.1), text)
+    }
+
+    /// Text with its middle at `at`.
+    pub(super) fn centred(self, at: Point, text: impl Into<String>) -> Item {
+        let text = text.into();
+        self.left((at.0 - self.width(&text) / 2.0, at.1), text)
+    }
+
+    /// Lines no wider than `room`. A word that is wider is broken.
+    pub(super) fn wrap(self, text: &str, room: f64) -> Vec<String> {
+        let mut lines = Vec::new();
+        let mut line = String::new();
+        for word in words(text) {
+            let joined = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
+            if self.width(&joined) <= room {
+                line = joined;
+                continue;
+            }
+            if !line.is_empty() {
+                lines.push(std::mem::take(&mut line));
+            }
+            for c in word.chars() {
+                line.push(c);
+                if self.width(&line) > room && line.chars().count() > 1 {
+                    line.pop();
+                    lines.push(std::mem::take(&mut line));
+                    line.push(c);
+                }
+            }
+        }
+        if !line.is_empty() || lines.is_empty() {
+            lines.push(line);
+        }
+        lines
+    }
+}
+
+/// Words of a text; a number and its unit are one.
+fn words(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let bare = word.trim_end_matches([',', '.', ';', ':', ')']);
+        match out.last_mut() {
+            Some(last) if UNITS.contains(&bare) && last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+    }
+    out
+}

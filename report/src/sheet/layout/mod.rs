@@ -1,0 +1,151 @@
+//! Where everything stands on paper.
+//!
+//! One column of text on a strict grid. Blocks flow from top to bottom; a table
+//! may be split between rows and repeats its head, everything else stays whole.
+
+mod blocks;
+mod histogram;
+mod lines;
+mod ribbon;
+pub(super) mod shapes;
+mod table;
+
+use super::document::{Document, Header};
+use super::typeface::Weight;
+use crate::settings::site::Paper;
+use lines::Style;
+use shapes::{BLACK, Item, Page, rule};
+
+/// Margins; a printer's own are smaller, and a hole punch needs the left one.
+const LEFT: f64 = 48.0;
+const RIGHT: f64 = 36.0;
+const TOP: f64 = 36.0;
+const BOTTOM: f64 = 48.0;
+
+const TITLE: Style = Style::new(17.0, Weight::Bold, 21.0);
+const HEADING: Style = Style::new(11.0, Weight::Bold, 14.0);
+const STRONG: Style = Style::new(10.5, Weight::Bold, 13.5);
+const BODY: Style = Style::new(9.5, Weight::Regular, 12.5);
+const BODY_BOLD: Style = Style::new(9.5, Weight::Bold, 12.5);
+const CELL: Style = Style::new(9.0, Weight::Regular, 11.0);
+const CELL_BOLD: Style = Style::new(9.0, Weight::Bold, 11.0);
+/// Labels of axes and the foot of the page; all else is 9 pt or more.
+const LABEL: Style = Style::new(8.0, Weight::Regular, 10.0);
+
+/// The pages so far, and the place where the next block begins.
+struct Flow {
+    pages: Vec<Page>,
+    page: Page,
+    /// Next free height.
+    y: f64,
+    /// The heading in force, for tables that go on.
+    heading: String,
+    /// A heading that waits for its block, so that both stay together.
+    waiting: Option<String>,
+}
+
+impl Flow {
+    fn new(paper: Paper) -> Self {
+        let size = match paper {
+            // ISO 216 A4 is 210 mm x 297 mm; 1 pt is 25.4 mm / 72.
+            Paper::A4 => (595.2756, 841.8898),
+            Paper::Letter => (612.0, 792.0),
+        };
+        let page = Page { size, ..Page::default() };
+        Self { pages: Vec::new(), page, y: TOP, heading: String::new(), waiting: None }
+    }
+
+    fn right(&self) -> f64 {
+        self.page.size.0 - RIGHT
+    }
+
+    fn width(&self) -> f64 {
+        self.right() - LEFT
+    }
+
+    fn bottom(&self) -> f64 {
+        self.page.size.1 - BOTTOM
+    }
+
+    fn push(&mut self, item: Item) {
+        self.page.items.push(item);
+    }
+
+    fn turn_page(&mut self) {
+        let next = Page { size: self.page.size, ..Page::default() };
+        self.pages.push(std::mem::replace(&mut self.page, next));
+        self.y = TOP;
+    }
+
+    /// Makes room for a block of this height, and sets a heading that waits above it.
+    fn begin(&mut self, height: f64) {
+        let head = if self.waiting.is_some() { 8.0 + HEADING.lead + 4.0 } else { 0.0 };
+        if self.y + head + height > self.bottom() && self.y > TOP {
+            self.turn_page();
+        }
+        if let Some(text) = self.waiting.take() {
+            self.set_heading(&text);
+            self.heading = text;
+        }
+    }
+
+    fn set_heading(&mut self, text: &str) {
+        if self.y > TOP {
+            self.y += 8.0;
+        }
+        let (right, y) = (self.right(), self.y);
+        self.page.bookmarks.push((text.to_owned(), y));
+        self.push(rule((LEFT, y), (right, y), 0.8, BLACK));
+        self.push(HEADING.left((LEFT, y + 12.0), text));
+        self.y += HEADING.lead + 4.0;
+    }
+
+    /// Sets lines of text one below the other.
+    fn set_lines(&mut self, style: Style, x: f64, lines: &[String]) {
+        for line in lines {
+            let baseline = self.y + style.size;
+            self.push(style.left((x, baseline), line.clone()));
+            self.y += style.lead;
+        }
+    }
+}
+
+/// Lays the whole sheet out.
+pub(super) fn pages(document: &Document) -> Vec<Page> {
+    let mut flow = Flow::new(document.paper);
+    header(&mut flow, &document.header);
+    for block in &document.blocks {
+        blocks::block(&mut flow, block);
+    }
+    // A heading without a block still belongs on the page.
+    flow.begin(0.0);
+    flow.turn_page();
+    let mut pages = flow.pages;
+    footers(&mut pages, &document.footer);
+    pages
+}
+
+fn header(flow: &mut Flow, header: &Header) {
+    let right = flow.right();
+    flow.push(TITLE.left((LEFT, flow.y + 15.0), header.heading.clone()));
+    flow.push(LABEL.right((right, flow.y + 15.0), "Underbrush"));
+    flow.y += TITLE.lead + 3.0;
+    for (name, text) in &header.facts {
+        let lines = BODY.wrap(text, flow.width() - 56.0);
+        flow.push(BODY.left((LEFT, flow.y + BODY.size), *name));
+        flow.set_lines(BODY_BOLD, LEFT + 56.0, &lines);
+    }
+}
+
+fn footers(pages: &mut [Page], text: &str) {
+    let count = pages.len();
+    for (i, page) in pages.iter_mut().enumerate() {
+        let (right, y) = (page.size.0 - RIGHT, page.size.1 - 28.0);
+        page.items.push(rule((LEFT, y - 11.0), (right, y - 11.0), 0.4, BLACK));
+        let number = format!("Page {} of {count}", i + 1);
+        let room = right - LEFT - LABEL.width(&number) - 12.0;
+        let first = LABEL.wrap(text, room).into_iter().next().unwrap_or_default();
+        page.items.push(LABEL.left((LEFT, y), first));
+        page.items.push(LABEL.right((right, y), number));
+    }
+}

@@ -1,0 +1,269 @@
+//! The strip chart of the shift: events, speed with its band, brush, current.
+
+use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
+use super::{Flow, LABEL, LEFT, blocks};
+use crate::sheet::document::{Axis, ChartCell, Mark, MarkKind, RibbonChart, Unseen};
+
+/// Left of the lanes: names and ticks of the axes.
+const GUTTER: f64 = 58.0;
+const EVENTS: f64 = 20.0;
+const SPEED: f64 = 88.0;
+const BRUSH: f64 = 8.0;
+const CURRENT: f64 = 46.0;
+const BETWEEN: f64 = 7.0;
+const TIMES: f64 = 13.0;
+
+/// Sets the chart over the full width.
+pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
+    let height = EVENTS + SPEED + BRUSH + CURRENT + 2.0 * BETWEEN + TIMES;
+    flow.begin(height + 3.0 * LABEL.lead);
+    let (left, right) = (LEFT + GUTTER, flow.right());
+    let lane = |top: f64, height: f64| Area { left, top, right, bottom: top + height };
+    let speed = lane(flow.y + EVENTS, SPEED);
+    let brush = lane(speed.bottom + BETWEEN, BRUSH);
+    let current = lane(brush.bottom + BETWEEN, CURRENT);
+    let items = &mut flow.page.items;
+    times(items, chart, speed, current);
+    grid(items, &chart.speed_axis, speed);
+    grid(items, &chart.current_axis, current);
+    bands(items, chart, speed);
+    envelope(items, chart, speed, &chart.speed_axis, |c| c.speed);
+    envelope(items, chart, current, &chart.current_axis, |c| c.current);
+    brush_lane(items, chart, brush);
+    band_edges(items, chart, speed);
+    unseen(items, &chart.unseen_speed, speed);
+    unseen(items, &chart.unseen_current, current);
+    items.push(speed.outlined(0.6));
+    items.push(current.outlined(0.6));
+    marks(items, chart, speed);
+    flow.y = current.bottom + TIMES + 2.0;
+    signs(flow);
+    for text in &chart.legend {
+        blocks::paragraph(flow, LABEL, text);
+    }
+}
+
+fn times(items: &mut Vec<Item>, chart: &RibbonChart, speed: Area, current: Area) {
+    let mut free = f64::NEG_INFINITY;
+    for (share, text) in &chart.times {
+        let x = speed.left + share * speed.width();
+        items.push(rule((x, speed.top), (x, speed.bottom), 0.25, 0.6));
+        items.push(rule((x, current.top), (x, current.bottom + 3.0), 0.25, 0.6));
+        let half = LABEL.width(text) / 2.0;
+        let middle = x.clamp(speed.left + half - 8.0, (speed.right - half).max(speed.left));
+        if middle - half >= free {
+            items.push(LABEL.centred((middle, current.bottom + 11.0), text.clone()));
+            free = middle + half + 4.0;
+        }
+    }
+}
+
+fn height_of(axis: &Axis, value: f64, lane: Area) -> f64 {
+    let share = if axis.top > 0.0 { value / axis.top } else { 0.0 };
+    let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
+    lane.bottom - share * lane.height()
+}
+
+fn grid(items: &mut Vec<Item>, axis: &Axis, lane: Area) {
+    let name: Vec<&str> = axis.label.split(", ").collect();
+    for (i, part) in name.iter().enumerate() {
+        items.push(LABEL.left((LEFT, lane.top + 7.0 + i as f64 * LABEL.lead), *part));
+    }
+    for (value, text) in &axis.ticks {
+        let y = height_of(axis, *value, lane);
+        items.push(rule((lane.left, y), (lane.right, y), 0.25, 0.7));
+        items.push(LABEL.right((lane.left - 4.0, y + 2.8), text.clone()));
+    }
+}
+
+fn bands(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    for band in &chart.bands {
+        items.push(band_area(chart, band.low, band.high, band.from, band.to, lane).striped(2.0));
+    }
+}
+
+fn band_area(chart: &RibbonChart, low: f64, high: f64, from: f64, to: f64, lane: Area) -> Area {
+    Area {
+        left: lane.left + from * lane.width(),
+        right: lane.left + to * lane.width(),
+        top: height_of(&chart.speed_axis, high, lane),
+        bottom: height_of(&chart.speed_axis, low, lane),
+    }
+}
+
+/// The limits of the band lie over the curve: it is judged by them.
+fn band_edges(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    let mut labelled: Option<(&str, f64)> = None;
+    for band in &chart.bands {
+        let area = band_area(chart, band.low, band.high, band.from, band.to, lane);
+        items.push(dashes((area.left, area.top), (area.right, area.top), 0.7));
+        items.push(dashes((area.left, area.bottom), (area.right, area.bottom), 0.7));
+        let text = format!("band {}", band.label);
+        let room = LABEL.width(&text) + 6.0;
+        let again = labelled.is_none_or(|(label, x)| label != band.label || area.left > x + 150.0);
+        if again && area.width() >= room {
+            let back = Area {
+                left: area.left + 2.0,
+                right: area.left + room,
+                top: area.top - 10.5,
+                bottom: area.top - 1.2,
+            };
+            items.push(back.filled(1.0));
+            items.push(LABEL.left((back.left + 2.0, area.top - 3.2), text));
+            labelled = Some((&band.label, area.right));
+        }
+    }
+}
+
+/// Smallest to largest value as a grey area, the largest as a line.
+fn envelope(
+    items: &mut Vec<Item>,
+    chart: &RibbonChart,
+    lane: Area,
+    axis: &Axis,
+    value: impl Fn(&ChartCell) -> Option<(f64, f64)>,
+) {
+    let step = lane.width() / chart.cells.len().max(1) as f64;
+    let mut upper: Vec<Point> = Vec::new();
+    let mut lower: Vec<Point> = Vec::new();
+    for (i, cell) in chart.cells.iter().enumerate() {
+        let Some((low, high)) = value(cell) else {
+            run(items, &mut upper, &mut lower);
+            continue;
+        };
+        let (from, to) = (lane.left + i as f64 * step, lane.left + (i + 1) as f64 * step);
+        let (top, bottom) = (height_of(axis, high, lane), height_of(axis, low, lane));
+        // Neighbours of the same height share one line.
+        if upper.last().is_some_and(|p| same(p.1, top)) {
+            upper.pop();
+        } else {
+            upper.push((from, top));
+        }
+        upper.push((to, top));
+        if lower.last().is_some_and(|p| same(p.1, bottom)) {
+            lower.pop();
+        } else {
+            lower.push((from, bottom));
+        }
+        lower.push((to, bottom));
+    }
+    run(items, &mut upper, &mut lower);
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 0.05
+}
+
+fn run(items: &mut Vec<Item>, upper: &mut Vec<Point>, lower: &mut Vec<Point>) {
+    if upper.is_empty() {
+        return;
+    }
+    let line = std::mem::take(upper);
+    let mut outline = line.clone();
+    outline.extend(std::mem::take(lower).into_iter().rev());
+    items.push(Item::Filled { outline, grey: 0.72 });
+    items.push(Item::Strokes { lines: vec![line], width: 0.7, grey: BLACK, dashed: false });
+}
+
+fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    items.push(LABEL.left((LEFT, lane.bottom - 1.0), "Brush on"));
+    items.push(rule((lane.left, lane.bottom), (lane.right, lane.bottom), 0.25, 0.5));
+    let step = lane.width() / chart.cells.len().max(1) as f64;
+    let mut open: Option<(Area, Option<f64>)> = None;
+    let mut flush = |open: &mut Option<(Area, Option<f64>)>| {
+        if let Some((area, share)) = open.take() {
+            match share {
+                None => items.push(area.hatched(3.0)),
+                Some(share) if share > 0.0 => {
+                    let top = area.bottom - share * area.height();
+                    items.push(Area { top, ..area }.filled(0.15));
+                }
+                Some(_) => {}
+            }
+        }
+    };
+    for (i, cell) in chart.cells.iter().enumerate() {
+        let left = lane.left + i as f64 * step;
+        // A tenth of the lane is as fine as can be seen.
+        let share = cell.brush_on.map(|s| (s * 10.0).ceil() / 10.0);
+        match &mut open {
+            Some((area, last)) if *last == share => area.right = left + step,
+            _ => {
+                flush(&mut open);
+                open = Some((Area { left, right: left + step, ..lane }, share));
+            }
+        }
+    }
+    flush(&mut open);
+}
+
+fn unseen(items: &mut Vec<Item>, list: &[Unseen], lane: Area) {
+    for stretch in list {
+        let area = Area {
+            left: lane.left + stretch.from * lane.width(),
+            right: lane.left + stretch.to * lane.width(),
+            ..lane
+        };
+        items.push(area.hatched(4.0));
+        let half = LABEL.width(stretch.label) / 2.0 + 2.0;
+        if area.width() > 2.0 * half + 4.0 {
+            let (x, y) =
+                (f64::midpoint(area.left, area.right), f64::midpoint(area.top, area.bottom));
+            let back = Area { left: x - half, right: x + half, top: y - 5.5, bottom: y + 5.0 };
+            items.push(back.filled(1.0));
+            items.push(LABEL.centred((x, y + 2.8), stretch.label));
+        }
+    }
+}
+
+fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    items.push(LABEL.left((LEFT, lane.top - 4.0), "Events"));
+    let mut free = f64::NEG_INFINITY;
+    for Mark { at, kind, number } in &chart.marks {
+        let x = lane.left + at * lane.width();
+        items.push(rule((x, lane.top), (x, lane.bottom), 0.3, 0.3));
+        sign(items, *kind, x, lane.top - 4.5);
+        let text = number.to_string();
+        let half = LABEL.width(&text) / 2.0;
+        if x - half >= free {
+            items.push(LABEL.centred((x, lane.top - 10.5), text));
+            free = x + half + 3.0;
+        }
+    }
+}
+
+/// The sign of an event around a middle point.
+fn sign(items: &mut Vec<Item>, kind: MarkKind, x: f64, y: f64) {
+    let corners = match kind {
+        MarkKind::Stationary => vec![(x - 3.6, y - 3.4), (x + 3.6, y - 3.4), (x, y + 3.6)],
+        MarkKind::Stall => {
+            vec![(x - 3.0, y - 3.0), (x + 3.0, y - 3.0), (x + 3.0, y + 3.0), (x - 3.0, y + 3.0)]
+        }
+        MarkKind::OverPressure => vec![(x, y - 3.8), (x + 3.6, y), (x, y + 3.8), (x - 3.6, y)],
+    };
+    if kind == MarkKind::OverPressure {
+        let mut line = corners.clone();
+        line.extend(corners.first().copied());
+        items.push(Item::Filled { outline: corners, grey: 1.0 });
+        items.push(Item::Strokes { lines: vec![line], width: 0.8, grey: BLACK, dashed: false });
+    } else {
+        items.push(Item::Filled { outline: corners, grey: BLACK });
+    }
+}
+
+/// What the signs of the events mean.
+fn signs(flow: &mut Flow) {
+    let y = flow.y + LABEL.size;
+    let mut x = LEFT + 4.0;
+    for (kind, text) in [
+        (MarkKind::Stationary, "brush turned while standing"),
+        (MarkKind::Stall, "motor stalled"),
+        (MarkKind::OverPressure, "over pressure"),
+    ] {
+        sign(&mut flow.page.items, kind, x, y - 3.0);
+        flow.push(LABEL.left((x + 7.0, y), text));
+        x += LABEL.width(text) + 24.0;
+    }
+    flow.push(LABEL.left((x - 6.0, y), "Numbers as in the table of events."));
+    flow.y += LABEL.lead + 1.0;
+}

@@ -1,0 +1,73 @@
+//! The shift sheet: from findings to a printed page and to the same as text.
+//!
+//! `wording` chooses the words and rounds, `layout` gives them places on paper,
+//! `pdf` writes the file and `text` prints for terminals. Nothing flows back, and
+//! only `pdf` and `finish` know what a PDF is.
+
+mod clean;
+mod document;
+mod figures;
+mod finish;
+mod layout;
+mod pdf;
+mod text;
+mod typeface;
+mod wording;
+
+#[cfg(test)]
+mod tests;
+
+use crate::findings::Findings;
+use crate::settings::Site;
+use crate::settings::site::Paper;
+use crate::units::Units;
+use document::Document;
+use underbrush_protocol::settings::Machine;
+
+/// What may differ between two sheets of the same findings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SheetOptions {
+    /// Units of all figures.
+    pub units: Units,
+    /// Paper to print on.
+    pub paper: Paper,
+}
+
+/// The sheet of one shift, in words, ready to be printed.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    document: Document,
+}
+
+/// Why no PDF could be made.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum SheetError {
+    /// The typeface inside this program cannot be read.
+    #[error("the typeface `{0}` in this program is damaged; install the program again")]
+    Typeface(&'static str),
+    /// The PDF could not be put together.
+    #[error("the PDF could not be written: {0}; `--text` prints the same sheet")]
+    Write(String),
+}
+
+impl Sheet {
+    /// Says in words what was found.
+    pub fn build(
+        findings: &Findings,
+        site: &Site,
+        machine: &Machine,
+        options: &SheetOptions,
+    ) -> Self {
+        Self { document: wording::document(findings, site, machine, *options) }
+    }
+
+    /// The sheet as a PDF file. The same sheet gives the same bytes every time.
+    pub fn to_pdf(&self) -> Result<Vec<u8>, SheetError> {
+        pdf::write(&self.document, &layout::pages(&self.document))
+    }
+
+    /// The sheet as text, `width` characters wide where that is possible.
+    pub fn to_text(&self, width: usize) -> String {
+        text::print(&self.document, width)
+    }
+}

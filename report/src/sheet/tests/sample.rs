@@ -1,0 +1,406 @@
+//! Made-up shifts for the tests.
+
+use crate::findings::*;
+use crate::settings::{Band, Phase, Section, Site};
+use chrono::{DateTime, Duration, NaiveDate, Utc};
+use underbrush_protocol::note::LinkLoss;
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::*;
+
+pub(super) const SITE: &str = r#"
+name = "Example Hall"
+time_zone = "America/Chicago"
+[shift]
+start = "22:00"
+end = "06:00"
+[[step]]
+number = 1
+grit = "100"
+minutes = 45
+[[step]]
+number = 2
+grit = "200"
+minutes = 30
+[[step]]
+number = 3
+grit = "400"
+minutes = 30
+[maintenance]
+grit = "3000"
+[[section]]
+id = "A-12"
+name = "Atrium north"
+area = "640 sq ft"
+[[section]]
+id = "A-13"
+name = "Atrium south"
+area = "580 sq ft"
+[[section]]
+id = "B-01"
+name = "Corridor"
+area = "2400 sq ft"
+[[section]]
+id = "L-1"
+name = "Lobby mosaic"
+area = "300 sq ft"
+polish = false
+"#;
+
+pub(super) const MACHINE: &str = r#"
+id = "scrubber-1"
+name = "Big scrubber"
+[deck]
+brushes = 2
+path_width = "28 in"
+contact_length = "13 in"
+[motor]
+torque_constant = "0.08 N.m/A"
+resistance = "0.05 ohm"
+no_load_current = "4 A"
+gear_ratio = 12
+rated_current = "30 A"
+[battery]
+nominal_voltage = "36 V"
+"#;
+
+pub(super) fn site() -> Site {
+    Site::parse("site.toml", SITE).unwrap()
+}
+
+pub(super) fn machine() -> Machine {
+    Machine::parse("machine.toml", MACHINE).unwrap()
+}
+
+pub(super) fn mph(v: f64) -> MetresPerSecond {
+    MetresPerSecond(v * 0.447_04)
+}
+
+pub(super) fn at(text: &str) -> DateTime<Utc> {
+    text.parse().unwrap()
+}
+
+fn span(from: DateTime<Utc>, seconds: i64) -> Span {
+    Span { from, to: from + Duration::seconds(seconds) }
+}
+
+/// Nothing in it: 22:00 to 06:00 in Chicago.
+pub(super) fn empty() -> Findings {
+    Findings {
+        shift: Shift {
+            date: NaiveDate::from_ymd_opt(2026, 11, 23).unwrap(),
+            span: Span { from: at("2026-11-24T04:00:00Z"), to: at("2026-11-24T12:00:00Z") },
+            zone: chrono_tz::America::Chicago,
+        },
+        data: Completeness::default(),
+        speed: SpeedFinding { histogram: SpeedHistogram::default(), by_phase: Vec::new() },
+        stationary: Vec::new(),
+        load: LoadFinding::default(),
+        area: AreaFinding::default(),
+        sections: Vec::new(),
+        wear: WearFinding { reorder_length: Metres(0.25 * 0.0254), ..WearFinding::default() },
+        ribbon: Ribbon::default(),
+        remarks: Vec::new(),
+    }
+}
+
+const RESTORATION: (f64, f64) = (1.0, 1.5);
+const MAINTENANCE: (f64, f64) = (2.0, 3.0);
+
+fn band((low, high): (f64, f64)) -> Band {
+    Band { low: mph(low), high: mph(high) }
+}
+
+pub(super) fn place(section: usize, phase: Phase) -> Place {
+    Place { section: Some(section), phase: Some(phase), source: PlaceSource::Machine }
+}
+
+/// A number from 0 to 1 that looks random and is not.
+fn noise(i: usize) -> f64 {
+    let x = (i as f64 * 12.9898).sin() * 43_758.547;
+    x - x.floor()
+}
+
+fn ribbon(minutes: usize) -> Ribbon {
+    let cell = |i: usize| {
+        let minute = i / 2;
+        if !(12..445).contains(&minute)
+            || (201..212).contains(&minute)
+            || (300..318).contains(&minute)
+        {
+            return RibbonCell::default();
+        }
+        let rest = (90..97).contains(&minute) || (183..188).contains(&minute);
+        let daily = minute >= 330;
+        let (low, high) = if daily { MAINTENANCE } else { RESTORATION };
+        if rest {
+            let still = (MetresPerSecond(0.0), MetresPerSecond(0.0));
+            let current = Some((Amperes(0.1), Amperes(0.2)));
+            return RibbonCell {
+                speed: Some(still),
+                current,
+                brush_on: Some(0.0),
+                band: Some(band((low, high))),
+            };
+        }
+        let turn = noise(i) < 0.5;
+        let fast = high - 0.25 * (high - low) + 0.5 * (high - low) * noise(i + 7);
+        let slow = if turn { 0.15 } else { low - 0.1 + 0.2 * noise(i + 3) };
+        RibbonCell {
+            speed: Some((mph(slow), mph(fast))),
+            current: Some((Amperes(19.0 + 4.0 * noise(i)), Amperes(27.0 + 9.0 * noise(i + 1)))),
+            brush_on: Some(if noise(i + 9) < 0.05 { 0.7 } else { 1.0 }),
+            band: Some(band((low, high))),
+        }
+    };
+    Ribbon { cells: (0..minutes * 2).map(cell).collect() }
+}
+
+fn histogram() -> SpeedHistogram {
+    let mut h = SpeedHistogram::default();
+    for i in 0..12_000 {
+        h.add(mph(0.9 + 0.75 * noise(i)), 1000);
+    }
+    for i in 0..7_000 {
+        h.add(mph(1.9 + 1.0 * noise(i + 1)), 1000);
+    }
+    h.add(mph(0.05), 380_000);
+    h.add(mph(0.4), 900_000);
+    h
+}
+
+#[allow(clippy::too_many_arguments)]
+fn work(
+    place: Place,
+    from: DateTime<Utc>,
+    minutes: i64,
+    in_band: i64,
+    speed: f64,
+    area: f64,
+    passes: f64,
+    verdict: StepVerdict,
+) -> SectionWork {
+    SectionWork {
+        place,
+        span: span(from, minutes * 60 + 240),
+        brush_time: Seconds(minutes as f64 * 60.0),
+        in_band: Some(Seconds(in_band as f64 * 60.0)),
+        mean_speed: Some(mph(speed)),
+        swept_area: SquareMetres(area * 0.092_903_04),
+        passes: Some(passes),
+        stationary_events: 0,
+        forbidden: false,
+        verdict,
+    }
+}
+
+/// A usual night: two sections ground, one run daily, three spots, one over-pressure.
+pub(super) fn typical() -> Findings {
+    let mut f = empty();
+    let start = f.shift.span.from;
+    let minute = |m: i64| start + Duration::minutes(m);
+    f.ribbon = ribbon(480);
+    f.speed.histogram = histogram();
+    f.data = completeness(start);
+    let phase = |phase, limits, below, within, above| PhaseSpeed {
+        phase,
+        band: limits,
+        below: Seconds(below),
+        within: Seconds(within),
+        above: Seconds(above),
+    };
+    f.speed.by_phase = vec![
+        phase(Some(Phase::Step(1)), Some(band(RESTORATION)), 810.0, 5_430.0, 420.0),
+        phase(Some(Phase::Step(2)), Some(band(RESTORATION)), 640.0, 4_100.0, 300.0),
+        phase(Some(Phase::Maintenance), Some(band(MAINTENANCE)), 500.0, 6_200.0, 0.0),
+        phase(None, None, 1_240.0, 0.0, 0.0),
+    ];
+    f.stationary = stationary(start);
+    let events = |at: i64, seconds: i64, motor, peak: f64, place| LoadFindingEvent {
+        span: span(minute(at), seconds),
+        cut_short: false,
+        motor,
+        peak: Amperes(peak),
+        place,
+    };
+    f.load = LoadFinding {
+        motors: vec![
+            MotorLoad {
+                mean: Amperes(23.4),
+                median: Amperes(23.1),
+                p95: Amperes(30.8),
+                max: Amperes(44.2),
+            },
+            MotorLoad {
+                mean: Amperes(22.8),
+                median: Amperes(22.6),
+                p95: Amperes(29.9),
+                max: Amperes(41.0),
+            },
+        ],
+        stalls: Vec::new(),
+        over_pressure: vec![
+            events(142, 14, 0, 44.2, place(0, Phase::Step(2))),
+            events(255, 9, 0, 41.7, place(1, Phase::Step(1))),
+        ],
+    };
+    f.area = AreaFinding {
+        distance: Metres(14_800.0),
+        swept_distance: Metres(12_950.0),
+        swept_area: SquareMetres(9_210.0),
+        brush_time: Seconds(19_640.0),
+        brush_meter: Some(Seconds(19_800.0)),
+        area_per_hour: Some(SquareMetres(1_688.0)),
+    };
+    let done = |next| StepVerdict::Done { next };
+    f.sections = vec![
+        work(place(0, Phase::Step(1)), minute(14), 55, 46, 1.22, 14_600.0, 22.8, done(Some(2))),
+        work(place(0, Phase::Step(2)), minute(98), 84, 68, 1.26, 21_900.0, 34.2, done(Some(3))),
+        work(
+            place(1, Phase::Step(1)),
+            minute(213),
+            56,
+            33,
+            1.08,
+            13_200.0,
+            22.7,
+            StepVerdict::Open { step: 1, missing: Seconds(720.0) },
+        ),
+        SectionWork {
+            place: Place::default(),
+            in_band: None,
+            passes: None,
+            verdict: StepVerdict::Unknown,
+            ..work(Place::default(), minute(272), 20, 0, 1.31, 5_800.0, 0.0, StepVerdict::Unknown)
+        },
+        work(
+            Place { source: PlaceSource::Book, ..place(2, Phase::Maintenance) },
+            minute(330),
+            111,
+            103,
+            2.44,
+            43_700.0,
+            18.2,
+            StepVerdict::Maintained,
+        ),
+    ];
+    f.sections[0].stationary_events = 1;
+    f.sections[1].stationary_events = 1;
+    f.wear = wear();
+    f.remarks = vec!["Squeegee rubber turned at midnight.".to_owned()];
+    f
+}
+
+fn stationary(start: DateTime<Utc>) -> Vec<StationaryFinding> {
+    let event = |at: i64, seconds: i64, place, passes, energy, severity| StationaryFinding {
+        span: span(start + Duration::minutes(at), seconds),
+        cut_short: false,
+        place,
+        equivalent_passes: passes,
+        friction_energy: energy,
+        severity,
+    };
+    let step = |n| Phase::Step(n);
+    vec![
+        event(41, 14, place(0, step(1)), 23.7, Some(Joules(15_800.0)), Severity::Inspect),
+        event(163, 5, place(0, step(2)), 8.4, Some(Joules(5_300.0)), Severity::Slight),
+        StationaryFinding {
+            cut_short: true,
+            ..event(299, 47, Place::default(), 79.5, None, Severity::Severe)
+        },
+    ]
+}
+
+fn completeness(start: DateTime<Utc>) -> Completeness {
+    Completeness {
+        recorded: Seconds(26_000.0),
+        observed: Seconds(24_250.0),
+        gaps: vec![
+            span(start + Duration::minutes(201), 660),
+            span(start + Duration::minutes(300), 1_080),
+        ],
+        link: LinkLoss {
+            frames: 604_800,
+            lost: 212,
+            damaged: 3,
+            restarts: 1,
+            ..LinkLoss::default()
+        },
+        readings: 598_113,
+        clock_uncertainty: Some(Seconds(0.35)),
+        boots: 4,
+        problems: vec![
+            Problem {
+                data_lost: true,
+                message:
+                    "scrubber-1-0007.log: 412 bytes from byte 81,920 are damaged; about 9 s of \
+                          readings are lost. Keep the card and copy it again."
+                        .to_owned(),
+            },
+            Problem {
+                data_lost: false,
+                message:
+                    "shift-book.toml, line 31: section `A-21` is not in the site file; the mark \
+                          was left out. Correct the id or add the section."
+                        .to_owned(),
+            },
+        ],
+    }
+}
+
+fn wear() -> WearFinding {
+    let day = |m, d| NaiveDate::from_ymd_opt(2026, m, d).unwrap();
+    let inch = |v: f64| Metres(v * 0.0254);
+    WearFinding {
+        grit: Some("200".to_owned()),
+        energy_shift: Some(Joules(9.4e6)),
+        measured: Some((day(11, 18), inch(0.47))),
+        energy_since: Some(Joules(41.2e6)),
+        shifts_since: 5,
+        left: Some(Estimate { best: inch(0.438), low: inch(0.415), high: inch(0.462) }),
+        reorder_day: Some(DayRange {
+            best: day(12, 20),
+            early: day(12, 11),
+            late: Some(day(12, 31)),
+        }),
+        order_by: Some(day(11, 27)),
+        reorder_length: inch(0.25),
+        remarks: vec!["Only 3 measurements so far: the rate is still half a guess.".to_owned()],
+    }
+}
+
+/// 14 hours with 60 events and 80 pieces of work.
+pub(super) fn long() -> Findings {
+    let mut f = typical();
+    f.shift.span.to = f.shift.span.from + Duration::hours(14);
+    f.ribbon = ribbon(14 * 60);
+    let start = f.shift.span.from;
+    f.stationary = (0..40)
+        .map(|i| StationaryFinding {
+            span: span(start + Duration::seconds(900 + 1_100 * i), 4 + i % 23),
+            cut_short: i % 11 == 0,
+            place: if i % 5 == 0 {
+                Place::default()
+            } else {
+                place(i as usize % 4, Phase::Step(1))
+            },
+            equivalent_passes: 0.7 * i as f64,
+            friction_energy: (i % 7 != 0).then_some(Joules(700.0 * i as f64)),
+            severity: [Severity::Slight, Severity::Inspect, Severity::Severe][i as usize % 3],
+        })
+        .collect();
+    let load = |i: i64| LoadFindingEvent {
+        span: span(start + Duration::seconds(1_300 + 2_300 * i), 3 + i),
+        cut_short: false,
+        motor: i as usize % 2,
+        peak: Amperes(39.0 + 2.0 * i as f64),
+        place: place(i as usize % 4, Phase::Step(2)),
+    };
+    f.load.over_pressure = (0..15).map(load).collect();
+    f.load.stalls = (15..20).map(load).collect();
+    let works = f.sections.clone();
+    f.sections = (0..80).map(|i| works[i % works.len()].clone()).collect();
+    f.sections[7] = SectionWork { forbidden: true, ..f.sections[0].clone() };
+    f.sections[7].place.section = Some(3);
+    f.data.gaps = (0..55).map(|i| span(start + Duration::seconds(800 * i), 3 + 7 * i)).collect();
+    f
+}

@@ -1,0 +1,304 @@
+//! The sheet for terminals: the same words and numbers, in columns of characters.
+
+use super::document::{
+    Align, Answer, Axis, Block, Document, MarkKind, RibbonChart, SpeedsChart, Table,
+};
+
+/// Narrowest width that is tried.
+const NARROWEST: usize = 60;
+
+/// The whole sheet.
+pub(super) fn print(document: &Document, width: usize) -> String {
+    let width = width.clamp(NARROWEST, 400);
+    let mut out = Out { text: String::new(), width };
+    out.line(&document.header.heading);
+    out.line(&"=".repeat(document.header.heading.chars().count().min(width)));
+    for (name, text) in &document.header.facts {
+        out.hanging(&format!("{name:<9}"), text);
+    }
+    for block in &document.blocks {
+        out.block(block);
+    }
+    out.text
+}
+
+struct Out {
+    text: String,
+    width: usize,
+}
+
+impl Out {
+    fn line(&mut self, text: &str) {
+        self.text.push_str(text.trim_end());
+        self.text.push('\n');
+    }
+
+    /// Text after a first word, with its further lines indented as far.
+    fn hanging(&mut self, first: &str, text: &str) {
+        let indent = first.chars().count();
+        for (i, line) in wrap(text, self.width.saturating_sub(indent)).iter().enumerate() {
+            let lead = if i == 0 { first.to_owned() } else { " ".repeat(indent) };
+            self.line(&format!("{lead}{line}"));
+        }
+    }
+
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Heading(text) => {
+                self.line("");
+                self.line(text);
+                self.line(&"-".repeat(text.chars().count()));
+            }
+            Block::Answers(list) => list.iter().for_each(|a| self.answer(a)),
+            Block::Ticks(list) => list.iter().for_each(|t| self.hanging("[ ] ", t)),
+            Block::Ribbon(chart) => self.ribbon(chart),
+            Block::Speeds(chart, phases) => {
+                self.speeds(chart);
+                self.line("");
+                self.table(phases);
+            }
+            Block::Table(table) => self.table(table),
+            Block::Facts(list) => {
+                let most = list.iter().map(|f| f.0.chars().count()).max().unwrap_or(0) + 2;
+                for (name, value) in list {
+                    self.hanging(&format!("{name:<most$}"), value);
+                }
+            }
+            Block::Text(list) => list.iter().for_each(|t| self.hanging("", t)),
+            Block::Signal(signal, text) => self.hanging(&format!("{}  ", signal.word()), text),
+            Block::Signatures(names) => {
+                self.line("");
+                for name in names {
+                    self.line(&format!("{name:<16}{}", "_".repeat(30)));
+                }
+            }
+            Block::NewPage => {}
+        }
+    }
+
+    fn answer(&mut self, answer: &Answer) {
+        let sign = if answer.act { '>' } else { ' ' };
+        let question = format!("{sign} {:<34}", answer.question);
+        self.hanging(&question, &answer.answer);
+        if !answer.detail.is_empty() {
+            self.hanging(&" ".repeat(question.chars().count()), &answer.detail);
+        }
+    }
+
+    fn table(&mut self, table: &Table) {
+        let widths = column_widths(table, self.width);
+        let heads: Vec<Vec<String>> = table
+            .columns
+            .iter()
+            .zip(&widths)
+            .map(|(c, w)| {
+                let mut lines = wrap(c.head, *w);
+                if !c.unit.is_empty() {
+                    lines.push(c.unit.to_owned());
+                }
+                lines
+            })
+            .collect();
+        self.row(table, &widths, &heads);
+        self.line(&widths.iter().map(|w| "-".repeat(*w)).collect::<Vec<_>>().join("  "));
+        for row in &table.rows {
+            let cells: Vec<Vec<String>> = row
+                .iter()
+                .enumerate()
+                .zip(&widths)
+                .map(|((i, cell), w)| match table.columns.get(i).map(|c| c.align) {
+                    Some(Align::Decimal) => vec![decimal(table, i, cell)],
+                    _ => wrap(cell, *w),
+                })
+                .collect();
+            self.row(table, &widths, &cells);
+        }
+        for note in &table.notes {
+            self.hanging("", note);
+        }
+    }
+
+    fn row(&mut self, table: &Table, widths: &[usize], cells: &[Vec<String>]) {
+        let most = cells.iter().map(Vec::len).max().unwrap_or(0);
+        for n in 0..most {
+            let mut line = String::new();
+            for ((cell, width), column) in cells.iter().zip(widths).zip(&table.columns) {
+                let text = cell.get(n).map_or("", String::as_str);
+                match column.align {
+                    Align::Words => line.push_str(&format!("{text:<width$}  ")),
+                    Align::Decimal => line.push_str(&format!("{text:>width$}  ")),
+                }
+            }
+            self.line(&line);
+        }
+    }
+
+    /// Largest values as blocks of eight heights.
+    fn ribbon(&mut self, chart: &RibbonChart) {
+        let room = self.width.saturating_sub(12).max(1);
+        let columns = chart.cells.len().clamp(1, room);
+        let mut lane = |name: &str, axis: &Axis, value: &dyn Fn(usize) -> Option<f64>| {
+            let line: String = (0..columns)
+                .map(|i| bar(range(chart, columns, i).filter_map(value), axis.top))
+                .collect();
+            self.line(&format!("{name:<11}{line}"));
+        };
+        lane("Speed", &chart.speed_axis, &|i| {
+            chart.cells.get(i).and_then(|c| c.speed).map(|s| s.1)
+        });
+        lane("Current", &chart.current_axis, &|i| {
+            chart.cells.get(i).and_then(|c| c.current).map(|s| s.1)
+        });
+        let mut events = vec![' '; columns];
+        for mark in &chart.marks {
+            let at = ((mark.at * columns as f64) as usize).min(columns - 1);
+            if let Some(place) = events.get_mut(at) {
+                *place = match mark.kind {
+                    MarkKind::Stationary => 'v',
+                    MarkKind::Stall => 'S',
+                    MarkKind::OverPressure => 'o',
+                };
+            }
+        }
+        self.line(&format!("{:<11}{}", "Events", events.into_iter().collect::<String>()));
+        self.line(&format!("{:<11}{}", "Time", times(chart, columns)));
+        let top = |axis: &Axis| axis.ticks.last().map_or_else(String::new, |t| t.1.clone());
+        self.hanging(
+            "",
+            &format!(
+                "Largest values; a full block is {} at {}, {} at {}. / nothing observed, which is \
+                 not zero. v brush turned while standing, S motor stalled, o over pressure.",
+                chart.speed_axis.label,
+                top(&chart.speed_axis),
+                chart.current_axis.label,
+                top(&chart.current_axis)
+            ),
+        );
+    }
+
+    fn speeds(&mut self, chart: &SpeedsChart) {
+        let longest = chart.minutes.iter().copied().fold(0.0, f64::max);
+        if longest <= 0.0 {
+            self.line("No brush time was observed: there is nothing to draw.");
+            return;
+        }
+        self.line(&format!("{}; minutes. # in a band, = outside", chart.label));
+        let room = self.width.saturating_sub(24) as f64;
+        let last = chart.minutes.len().saturating_sub(1);
+        for (i, ((pair, minutes), caption)) in
+            chart.edges.windows(2).zip(&chart.minutes).zip(&chart.captions).enumerate()
+        {
+            let [(from, _), (to, _)] = pair else { continue };
+            let middle = f64::midpoint(*from, *to);
+            let inside = chart.bands.iter().any(|(low, high, _)| *low <= middle && middle <= *high);
+            let sign = if inside { "#" } else { "=" };
+            let length = (minutes / longest * room).ceil() as usize;
+            let end =
+                if i == last && chart.open_end { "up".to_owned() } else { format!("{to:.2}") };
+            self.line(&format!("{from:.2}–{end:<5}{caption:>6}  {}", sign.repeat(length)));
+        }
+    }
+}
+
+/// Cells of the chart that share one column of characters.
+fn range(chart: &RibbonChart, columns: usize, i: usize) -> std::ops::Range<usize> {
+    let count = chart.cells.len();
+    let from = i * count / columns;
+    from..((i + 1) * count / columns).max(from + 1).min(count)
+}
+
+fn bar(values: impl Iterator<Item = f64>, top: f64) -> char {
+    const BLOCKS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
+    match values.reduce(f64::max) {
+        None => '/',
+        Some(v) => {
+            let level = (v / top * 8.0).ceil().clamp(0.0, 8.0) as usize;
+            // Zero that was observed is a low line, not a blank.
+            BLOCKS.get(level.max(1)).copied().unwrap_or('█')
+        }
+    }
+}
+
+fn times(chart: &RibbonChart, columns: usize) -> String {
+    let mut line: Vec<char> = Vec::new();
+    for (share, text) in &chart.times {
+        let at = (share * columns as f64) as usize;
+        if at >= line.len() && at + text.chars().count() <= columns + 1 {
+            line.resize(at, ' ');
+            line.extend(text.chars());
+            line.push(' ');
+        }
+    }
+    line.into_iter().collect()
+}
+
+/// A number padded so that its decimal point stands below the others.
+fn decimal(table: &Table, column: usize, cell: &str) -> String {
+    let fraction = |text: &str| {
+        let at = text.find(['.', '+']).unwrap_or(text.len());
+        text[at..].chars().count()
+    };
+    let most =
+        table.rows.iter().filter_map(|r| r.get(column)).map(|c| fraction(c)).max().unwrap_or(0);
+    format!("{cell}{}", " ".repeat(most - fraction(cell).min(most)))
+}
+
+/// As wide as needed; if that is too much, the words give way.
+fn column_widths(table: &Table, width: usize) -> Vec<usize> {
+    let longest_word = |text: &str| text.split_whitespace().map(|w| w.chars().count()).max();
+    let need = |i: usize| {
+        let cells = table.rows.iter().filter_map(|r| r.get(i));
+        let column = table.columns.get(i);
+        let head =
+            column.map_or(0, |c| longest_word(c.head).unwrap_or(0).max(c.unit.chars().count()));
+        let cells = match column.map(|c| c.align) {
+            Some(Align::Decimal) => cells.map(|c| decimal(table, i, c).chars().count()).max(),
+            _ => cells.map(|c| c.chars().count()).max(),
+        };
+        cells.unwrap_or(0).max(head)
+    };
+    let mut widths: Vec<usize> = (0..table.columns.len()).map(need).collect();
+    let gaps = 2 * widths.len().saturating_sub(1);
+    while widths.iter().sum::<usize>() + gaps > width {
+        let words = |(i, _): &(usize, &mut usize)| {
+            table.columns.get(*i).is_some_and(|c| c.align == Align::Words)
+        };
+        let widest = widths.iter_mut().enumerate().filter(words).max_by_key(|(_, w)| **w);
+        match widest {
+            Some((_, w)) if *w > 6 => *w -= 1,
+            _ => break,
+        }
+    }
+    widths
+}
+
+/// Lines no longer than `room` characters; longer words are broken.
+fn wrap(text: &str, room: usize) -> Vec<String> {
+    let room = room.max(4);
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    let mut length = 0;
+    for word in text.split_whitespace() {
+        let count = word.chars().count();
+        if length > 0 && length + 1 + count > room {
+            lines.push(std::mem::take(&mut line));
+            length = 0;
+        }
+        if length > 0 {
+            line.push(' ');
+            length += 1;
+        }
+        for c in word.chars() {
+            if length == room {
+                lines.push(std::mem::take(&mut line));
+                length = 0;
+            }
+            line.push(c);
+            length += 1;
+        }
+    }
+    if length > 0 || lines.is_empty() {
+        lines.push(line);
+    }
+    lines
+}

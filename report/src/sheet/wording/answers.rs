@@ -1,0 +1,354 @@
+//! The lead's questions at 6 a.m., each answered in one line.
+
+use super::Source;
+use super::events::{self, Event};
+use crate::findings::{SectionWork, StationaryFinding, StepVerdict};
+use crate::sheet::document::Answer;
+use crate::sheet::figures::{
+    NOT_KNOWN, area, clock, count, current, date, distance, duration, length, passes, percent,
+};
+use chrono::Duration;
+use underbrush_protocol::si::Seconds;
+
+/// From this share of brush time in band the floor was worked at the right
+/// speed, or mostly so. Our own choice; printed on the sheet.
+const YES_FROM: f64 = 0.9;
+const MOSTLY_FROM: f64 = 0.7;
+
+/// Orders due within this many days are marked as something to do.
+pub(super) const ORDER_NOTICE_DAYS: i64 = 7;
+
+/// All answers in the order of the questions.
+pub(super) fn all(source: &Source, events: &[Event]) -> Vec<Answer> {
+    vec![
+        speed(source),
+        standing(source),
+        area_and_passes(source),
+        motor(source, events),
+        steps(source),
+        blade(source),
+        data(source),
+    ]
+}
+
+/// How the words "yes" and "mostly" are meant.
+pub(super) fn speed_words() -> String {
+    format!(
+        "Speed: \"yes\" from {:.0} % of marked brush time in band, \"mostly\" from {:.0} %; our own \
+         choice.",
+        100.0 * YES_FROM,
+        100.0 * MOSTLY_FROM
+    )
+}
+
+fn unobserved(source: &Source) -> bool {
+    source.findings.data.observed.0 <= 0.0
+}
+
+fn speed(source: &Source) -> Answer {
+    let phases = &source.findings.speed.by_phase;
+    let question = "Right speed, and for how long?";
+    let (mut below, mut within, mut above, mut other) =
+        (Seconds(0.0), Seconds(0.0), Seconds(0.0), Seconds(0.0));
+    let mut parts = Vec::new();
+    for p in phases {
+        if p.band.is_none() {
+            other += p.total();
+            continue;
+        }
+        below += p.below;
+        within += p.within;
+        above += p.above;
+        let name = Source::phase_short(p.phase);
+        let share = percent(p.within.0, p.total().0);
+        parts.push(format!("{name}: {share} of {}", duration(p.total())));
+    }
+    let banded = below + within + above;
+    if banded.0 <= 0.0 {
+        let (answer, act) = if unobserved(source) {
+            ("Not known: speed and brush were not observed".to_owned(), true)
+        } else if other.0 > 0.0 {
+            let time = duration(other);
+            (format!("Not known: {time} of brush work, none of it with a mark"), true)
+        } else {
+            let seen = duration(source.findings.data.observed);
+            (format!("No brush turned in {seen} of observed time"), false)
+        };
+        return Answer { question, answer, detail: String::new(), act };
+    }
+    let share = within.0 / banded.0;
+    let word = match share {
+        s if s >= YES_FROM => "Yes",
+        s if s >= MOSTLY_FROM => "Mostly",
+        _ => "No",
+    };
+    let answer = format!(
+        "{word}: {} of {} brush time in band",
+        percent(within.0, banded.0),
+        duration(banded)
+    );
+    let mut detail = format!(
+        "Too slow {}, too fast {}. In band: {}.",
+        percent(below.0, banded.0),
+        percent(above.0, banded.0),
+        capped(&parts, 4)
+    );
+    if other.0 > 0.0 {
+        detail.push_str(&format!(" Not marked, so without a band: {}.", duration(other)));
+    }
+    Answer { question, answer, detail, act: share < MOSTLY_FROM }
+}
+
+fn standing(source: &Source) -> Answer {
+    let question = "Brush turned while standing?";
+    let list = &source.findings.stationary;
+    let Some(worst) = worst(list) else {
+        let observed = source.findings.data.observed;
+        let answer = if unobserved(source) {
+            "Not known: speed and brush were not observed".to_owned()
+        } else {
+            format!("None seen in {} of observed time", duration(observed))
+        };
+        return Answer { question, answer, detail: String::new(), act: unobserved(source) };
+    };
+    let total: Seconds = list.iter().map(|e| e.span.length()).sum();
+    let answer = format!("Yes: {}, {} in all", count(list.len(), "time", "times"), duration(total));
+    let detail = format!(
+        "Worst: {} ({} passes on one spot): {}.",
+        lower(&events::stood(source, worst)),
+        passes(worst.equivalent_passes),
+        events::remedy(worst.severity)
+    );
+    Answer { question, answer, detail, act: true }
+}
+
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
+}
+
+fn worst(list: &[StationaryFinding]) -> Option<&StationaryFinding> {
+    list.iter().max_by(|a, b| a.equivalent_passes.total_cmp(&b.equivalent_passes))
+}
+
+fn area_and_passes(source: &Source) -> Answer {
+    let question = "How much area, how many passes?";
+    let found = &source.findings.area;
+    let units = source.units;
+    if unobserved(source) {
+        let answer = "Not known: speed and brush were not observed".to_owned();
+        return Answer { question, answer, detail: String::new(), act: false };
+    }
+    let answer = format!(
+        "{} {} swept in {} of brush time",
+        area(units, found.swept_area),
+        units.area_unit(),
+        duration(found.brush_time)
+    );
+    let parts: Vec<String> = source
+        .findings
+        .sections
+        .iter()
+        .filter_map(|w| {
+            let name = source.section(w.place);
+            Some(format!(
+                "{name} {} ({})",
+                passes(w.passes?),
+                lower(&Source::phase_short(w.place.phase))
+            ))
+        })
+        .collect();
+    let mut detail = if parts.is_empty() {
+        "Passes are not known: no section was marked.".to_owned()
+    } else {
+        format!("Passes: {}.", capped(&parts, 4))
+    };
+    if let Some(rate) = found.area_per_hour {
+        detail.push_str(&format!(
+            " {} {} an hour; way driven {}.",
+            area(units, rate),
+            units.area_unit(),
+            distance(units, found.distance)
+        ));
+    }
+    Answer { question, answer, detail, act: false }
+}
+
+fn motor(source: &Source, events: &[Event]) -> Answer {
+    let question = "Motor stalled or over pressure?";
+    let load = &source.findings.load;
+    let (stalls, over) = (load.stalls.len(), load.over_pressure.len());
+    if stalls + over == 0 {
+        let answer = if load.motors.is_empty() {
+            "Not known: no brush motor current was recorded".to_owned()
+        } else {
+            "Neither seen while brushes turned".to_owned()
+        };
+        let largest = load.motors.iter().map(|m| m.max).reduce(|a, b| if b > a { b } else { a });
+        let detail =
+            largest.map_or_else(String::new, |a| format!("Largest current {} A.", current(a)));
+        return Answer { question, answer, detail, act: false };
+    }
+    let over_time: Seconds = load.over_pressure.iter().map(|e| e.span.length()).sum();
+    let mut parts = Vec::new();
+    parts.push(if stalls > 0 {
+        format!("stalled {}", count(stalls, "time", "times"))
+    } else {
+        "no stall".to_owned()
+    });
+    parts.push(if over > 0 {
+        format!("over pressure {}, {} in all", count(over, "time", "times"), duration(over_time))
+    } else {
+        "no over-pressure".to_owned()
+    });
+    let peak = events
+        .iter()
+        .filter_map(|e| match e {
+            Event::Stationary(_) => None,
+            Event::Stall(f) | Event::OverPressure(f) => Some(*f),
+        })
+        .max_by(|a, b| a.peak.0.total_cmp(&b.peak.0));
+    let detail = peak.map_or_else(String::new, |p| {
+        format!(
+            "Peak {} A on motor {} in {} at {}.",
+            current(p.peak),
+            source.motor(p.motor),
+            source.section(p.place),
+            clock(source.findings.shift.zone, p.span.from)
+        )
+    });
+    Answer { question, answer: events::sentence(&parts.join("; ")), detail, act: true }
+}
+
+/// The last work of each section: earlier steps of the night are history.
+pub(super) fn latest<'a>(source: &Source<'a>) -> Vec<&'a SectionWork> {
+    let mut last: Vec<&SectionWork> = Vec::new();
+    for work in &source.findings.sections {
+        last.retain(|w| w.place.section != work.place.section);
+        last.push(work);
+    }
+    last
+}
+
+fn steps(source: &Source) -> Answer {
+    let question = "Which step is done, what is next?";
+    let last = latest(source);
+    let (mut done, mut open, mut daily) = (0, 0, 0);
+    let mut parts = Vec::new();
+    for work in &last {
+        let name = source.section(work.place);
+        match work.verdict {
+            StepVerdict::Done { next } => {
+                done += 1;
+                parts.push(match next {
+                    Some(n) => format!("{name}: {} next", source.step(n)),
+                    None => format!("{name}: all steps done"),
+                });
+            }
+            StepVerdict::Open { step, missing } => {
+                open += 1;
+                parts.push(format!("{name}: {} more in {}", duration(missing), source.step(step)));
+            }
+            StepVerdict::Maintained => daily += 1,
+            StepVerdict::Unknown => {}
+        }
+    }
+    let mut heads = Vec::new();
+    if done > 0 {
+        heads.push(format!("step done in {}", count(done, "section", "sections")));
+    }
+    if open > 0 {
+        heads.push(format!("not done in {}", count(open, "section", "sections")));
+    }
+    if daily > 0 {
+        heads.push(format!("daily run made in {}", count(daily, "section", "sections")));
+    }
+    let answer = if heads.is_empty() {
+        "Not known: no step was marked".to_owned()
+    } else {
+        events::sentence(&heads.join("; "))
+    };
+    let detail =
+        if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 4, "; ")) };
+    Answer { question, answer, detail, act: open > 0 }
+}
+
+fn blade(source: &Source) -> Answer {
+    let question = "How much blade is left?";
+    let wear = &source.findings.wear;
+    let units = source.units;
+    let Some(left) = wear.left else {
+        let detail = wear.remarks.first().map_or_else(
+            || "Measure the segments and note the length in the shift book.".to_owned(),
+            |r| source.clean.message(r),
+        );
+        return Answer { question, answer: "Not known".to_owned(), detail, act: true };
+    };
+    let unit = units.length_unit();
+    let today =
+        source.findings.shift.span.to.with_timezone(&source.findings.shift.zone).date_naive();
+    let due = wear.order_by.is_some_and(|d| d <= today + Duration::days(ORDER_NOTICE_DAYS));
+    let reached = left.best <= wear.reorder_length;
+    let order = match wear.order_by {
+        _ if reached => "order new ones now".to_owned(),
+        Some(day) if day <= today => format!("order now ({} has come)", date(day)),
+        Some(day) => format!("order by {}", date(day)),
+        None => format!("day to order {NOT_KNOWN}"),
+    };
+    let answer = format!("About {} {unit} (estimate); {order}", length(units, left.best));
+    let mut detail = format!(
+        "80 % interval {} to {} {unit}, from brush friction energy since the last measurement.",
+        length(units, left.low),
+        length(units, left.high)
+    );
+    if let Some(day) = wear.reorder_day {
+        let late = day.late.map_or_else(|| "beyond two years".to_owned(), date);
+        detail.push_str(&format!(
+            " {} {unit}, where to order, is reached about {} ({} to {late}).",
+            length(units, wear.reorder_length),
+            date(day.best),
+            date(day.early)
+        ));
+    }
+    Answer { question, answer, detail, act: due || reached }
+}
+
+fn data(source: &Source) -> Answer {
+    let question = "How complete are the data?";
+    let data = &source.findings.data;
+    let lost = data.problems.iter().filter(|p| p.data_lost).count();
+    let answer = if data.recorded.0 > 0.0 {
+        format!(
+            "{} observed of {} recorded ({})",
+            duration(data.observed),
+            duration(data.recorded),
+            percent(data.observed.0, data.recorded.0)
+        )
+    } else {
+        "Not known: the time recorded is not known".to_owned()
+    };
+    let mut parts = vec![format!("Shift {}", duration(source.findings.shift.span.length()))];
+    parts.push(count(data.gaps.len(), "gap", "gaps"));
+    let problems = count(data.problems.len(), "problem", "problems");
+    parts.push(match lost {
+        0 => problems,
+        n => format!("{problems}, {n} with data lost"),
+    });
+    if let Some(half) = data.clock_uncertainty {
+        parts.push(format!("clock within {}", duration(half)));
+    }
+    Answer { question, answer, detail: format!("{}.", parts.join("; ")), act: lost > 0 }
+}
+
+/// The first `most` parts, and how many more there are.
+fn capped(parts: &[String], most: usize) -> String {
+    capped_by(parts, most, ", ")
+}
+
+fn capped_by(parts: &[String], most: usize, between: &str) -> String {
+    if parts.len() <= most {
+        return parts.join(between);
+    }
+    let shown = parts.get(..most - 1).unwrap_or(parts);
+    format!("{}{between}and {} more below", shown.join(between), parts.len() - shown.len())
+}

@@ -1,0 +1,259 @@
+//! The data of the two charts, in people's units.
+
+use super::Source;
+use super::events::Event;
+use crate::findings::RibbonCell;
+use crate::settings::Band;
+use crate::sheet::document::{
+    Axis, BandStretch, ChartCell, Column, Mark, RibbonChart, SpeedsChart, Table, Unseen,
+};
+use crate::sheet::figures::{clock, grouped, hours_minutes, limit};
+use crate::units::Units;
+use chrono::{DateTime, Duration, Timelike, Utc};
+use underbrush_protocol::si::MetresPerSecond;
+
+/// Highest values an axis is made for; what is above is drawn at the top.
+const HIGHEST_SPEED_M_S: f64 = 3.0;
+const HIGHEST_CURRENT_A: f64 = 400.0;
+/// Most bars in the histogram.
+const MOST_BARS: usize = 24;
+
+/// Steps of an axis: the smallest nice one that needs at most `most` steps.
+fn axis(label: String, highest: f64, most: usize) -> Axis {
+    let highest = if highest.is_finite() && highest > 0.0 { highest } else { 1.0 };
+    let raw = highest / most as f64;
+    let ten = 10_f64.powf(raw.log10().floor());
+    let step =
+        [1.0, 2.0, 2.5, 5.0, 10.0].map(|m| m * ten).into_iter().find(|s| *s >= raw * 0.999_999);
+    let step = step.unwrap_or(10.0 * ten);
+    let steps = (highest / step * 0.999_999).ceil().max(1.0);
+    let ticks = (0..=steps as usize)
+        .map(|i| {
+            let v = i as f64 * step;
+            (v, if v < 1000.0 { limit(v) } else { grouped(v as u64) })
+        })
+        .collect();
+    Axis { label, top: steps * step, ticks }
+}
+
+/// The shift over time.
+pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
+    let units = source.units;
+    let cells = &source.findings.ribbon.cells;
+    let speed = |v: MetresPerSecond| if v.0.is_finite() { units.speed(v).abs() } else { 0.0 };
+    let fastest = cells.iter().filter_map(|c| c.speed).map(|(_, high)| speed(high));
+    let band_top = cells.iter().filter_map(|c| c.band).map(|b| speed(b.high));
+    let default_top = speed(source.site.bands.maintenance.high);
+    let fastest = fastest.chain(band_top).fold(default_top, f64::max);
+    let fastest = fastest.min(speed(MetresPerSecond(HIGHEST_SPEED_M_S)));
+    let strongest = cells.iter().filter_map(|c| c.current).map(|(_, high)| high.0);
+    let strongest = strongest.filter(|a| a.is_finite()).fold(10.0, f64::max);
+    let chart_cell = |c: &RibbonCell| ChartCell {
+        speed: c.speed.map(|(low, high)| (speed(low), speed(high))),
+        current: c.current.map(|(low, high)| (low.0, high.0)),
+        brush_on: c.brush_on.map(|share| f64::from(share).clamp(0.0, 1.0)),
+    };
+    let marks = events
+        .iter()
+        .enumerate()
+        .map(|(i, e)| Mark { at: place(source, e.span().from), kind: e.kind(), number: i + 1 })
+        .collect();
+    RibbonChart {
+        times: times(source),
+        speed_axis: axis(format!("Speed, {}", units.speed_unit()), fastest, 4),
+        current_axis: axis("Current, A".to_owned(), strongest.min(HIGHEST_CURRENT_A), 3),
+        cells: cells.iter().map(chart_cell).collect(),
+        bands: bands(source),
+        unseen_speed: unseen(source, |c| c.speed.is_none()),
+        unseen_current: unseen(source, |c| c.current.is_none()),
+        marks,
+        legend: vec![
+            "Black: smallest to largest value. Striped: speed band of the marked step. Slanted \
+             lines: nothing observed, which is not zero. Current is that of the motor with the most."
+                .to_owned(),
+        ],
+    }
+}
+
+/// Share of the shift at which a moment lies.
+fn place(source: &Source, at: DateTime<Utc>) -> f64 {
+    let span = source.findings.shift.span;
+    let length = span.length().0;
+    if length <= 0.0 {
+        return 0.0;
+    }
+    ((at - span.from).num_milliseconds() as f64 / 1000.0 / length).clamp(0.0, 1.0)
+}
+
+/// Full local hours; every second or third one in a long shift.
+fn times(source: &Source) -> Vec<(f64, String)> {
+    let shift = &source.findings.shift;
+    let hours = shift.span.length().0 / 3600.0;
+    if !(hours > 0.0 && hours <= 96.0) {
+        return Vec::new();
+    }
+    let every = if hours <= 12.0 {
+        1
+    } else if hours <= 26.0 {
+        2
+    } else {
+        6
+    };
+    let begin = shift.span.from.with_timezone(&shift.zone);
+    let minutes = i64::from((60 - begin.minute()) % 60);
+    let seconds = minutes * 60 - i64::from(begin.second());
+    let mut at = shift.span.from + Duration::seconds(seconds);
+    let mut out = Vec::new();
+    while at <= shift.span.to {
+        if at.with_timezone(&shift.zone).hour() % every == 0 {
+            out.push((place(source, at), clock(shift.zone, at)));
+        }
+        at += Duration::hours(1);
+    }
+    out
+}
+
+fn bands(source: &Source) -> Vec<BandStretch> {
+    let cells = &source.findings.ribbon.cells;
+    let units = source.units;
+    let count = cells.len() as f64;
+    let mut out: Vec<BandStretch> = Vec::new();
+    let mut last: Option<Band> = None;
+    for (i, cell) in cells.iter().enumerate() {
+        let (from, to) = (i as f64 / count, (i + 1) as f64 / count);
+        if let Some(band) = cell.band {
+            match out.last_mut() {
+                Some(open) if last == Some(band) => open.to = to,
+                _ => out.push(BandStretch {
+                    from,
+                    to,
+                    low: units.speed(band.low),
+                    high: units.speed(band.high),
+                    label: band_text(units, band),
+                }),
+            }
+        }
+        last = cell.band;
+    }
+    out
+}
+
+fn band_text(units: Units, band: Band) -> String {
+    format!("{}–{}", limit(units.speed(band.low)), limit(units.speed(band.high)))
+}
+
+fn unseen(source: &Source, missing: impl Fn(&RibbonCell) -> bool) -> Vec<Unseen> {
+    let cells = &source.findings.ribbon.cells;
+    let count = cells.len() as f64;
+    let mut out: Vec<Unseen> = Vec::new();
+    for (i, cell) in cells.iter().enumerate().filter(|(_, c)| missing(c)) {
+        let (from, to) = (i as f64 / count, (i + 1) as f64 / count);
+        let nothing = cell.speed.is_none() && cell.current.is_none() && cell.brush_on.is_none();
+        let middle = f64::midpoint(from, to);
+        let label = if nothing && !in_gap(source, middle) { "not recorded" } else { "no readings" };
+        match out.last_mut() {
+            Some(open) if (open.to - from).abs() < 1e-9 && open.label == label => open.to = to,
+            _ => out.push(Unseen { from, to, label }),
+        }
+    }
+    if cells.is_empty() {
+        out.push(Unseen { from: 0.0, to: 1.0, label: "not recorded" });
+    }
+    out
+}
+
+fn in_gap(source: &Source, at: f64) -> bool {
+    let gaps = &source.findings.data.gaps;
+    gaps.iter().any(|g| place(source, g.from) <= at && at <= place(source, g.to))
+}
+
+/// Time at each speed.
+pub(super) fn speeds(source: &Source) -> SpeedsChart {
+    let units = source.units;
+    let step = match units {
+        Units::Us => 0.25,
+        Units::Si => 0.1,
+    };
+    let histogram = &source.findings.speed.histogram;
+    let mut bands: Vec<(f64, f64, String)> = Vec::new();
+    for band in source.findings.speed.by_phase.iter().filter_map(|p| p.band) {
+        let entry = (units.speed(band.low), units.speed(band.high), band_text(units, band));
+        if !bands.iter().any(|b| b.2 == entry.2) {
+            bands.push(entry);
+        }
+    }
+    let fast = histogram.quantile(0.999).map_or(0.0, |v| units.speed(v));
+    let highest = bands.iter().map(|b| b.1 + step).fold(fast, f64::max).max(4.0 * step);
+    let bars = ((highest / step * 0.999_999).ceil() as usize).clamp(1, MOST_BARS);
+    let si = |v: f64| MetresPerSecond(v / units.speed(MetresPerSecond(1.0)));
+    let mut minutes: Vec<f64> = (0..bars)
+        .map(|i| histogram.between(si(i as f64 * step), si((i + 1) as f64 * step)).0 / 60.0)
+        .collect();
+    let beyond = histogram.total().0 / 60.0 - minutes.iter().sum::<f64>();
+    let open_end = beyond > 0.0;
+    if let Some(last) = minutes.last_mut() {
+        *last += beyond.max(0.0);
+    }
+    let label_every = if bars > 14 { 4 } else { 2 };
+    let edges = (0..=bars)
+        .map(|i| (i as f64 * step, (i % label_every == 0).then(|| limit(i as f64 * step))))
+        .collect();
+    let captions = minutes
+        .iter()
+        .map(|m| match *m {
+            m if m <= 0.0 => String::new(),
+            m if m < 0.5 => "<1".to_owned(),
+            m => grouped(m.round() as u64),
+        })
+        .collect();
+    let longest = minutes.iter().copied().fold(0.0, f64::max);
+    SpeedsChart {
+        label: format!("Speed, {}", units.speed_unit()),
+        edges,
+        minutes,
+        captions,
+        minutes_axis: axis("Minutes".to_owned(), longest, 4),
+        bands,
+        open_end,
+        legend: "Dark: in a band of this shift. Light: outside.".to_owned(),
+    }
+}
+
+/// Brush time against the band, phase by phase.
+pub(super) fn phases(source: &Source) -> Table {
+    let units = source.units;
+    let rows = source
+        .findings
+        .speed
+        .by_phase
+        .iter()
+        .map(|p| {
+            let name = Source::phase_short(p.phase);
+            let Some(band) = p.band else {
+                let dash = || "–".to_owned();
+                return vec![name, dash(), dash(), dash(), dash(), hours_minutes(p.total())];
+            };
+            vec![
+                name,
+                band_text(units, band),
+                hours_minutes(p.below),
+                hours_minutes(p.within),
+                hours_minutes(p.above),
+                hours_minutes(p.total()),
+            ]
+        })
+        .collect();
+    let columns = vec![
+        Column::words("Work", 0.24),
+        Column::words("Band", 0.18),
+        Column::decimal("Below", "h:mm", 0.14),
+        Column::decimal("In", "h:mm", 0.14),
+        Column::decimal("Above", "h:mm", 0.15),
+        Column::decimal("All", "h:mm", 0.15),
+    ];
+    let mut notes = vec![format!("Bands in {}. Below counts standing too.", units.speed_unit())];
+    if source.findings.speed.by_phase.iter().any(|p| p.band.is_none()) {
+        notes.push("– no band: the step was not marked.".to_owned());
+    }
+    Table::new(columns, rows, notes)
+}

@@ -1,0 +1,221 @@
+//! Events in order of time: brushes that turned while standing, stalls and
+//! over-pressure, and what to do about each.
+
+use super::Source;
+use crate::findings::{LoadFindingEvent, Place, Severity, Span, StationaryFinding};
+use crate::sheet::document::{Block, Column, MarkKind, Table};
+use crate::sheet::figures::{clock, current, duration, energy, passes, seconds};
+use underbrush_protocol::si::Amperes;
+
+/// One event; its number on the sheet is its place in the list, from 1.
+#[derive(Clone, Copy)]
+pub(super) enum Event<'a> {
+    Stationary(&'a StationaryFinding),
+    Stall(&'a LoadFindingEvent),
+    OverPressure(&'a LoadFindingEvent),
+}
+
+impl Event<'_> {
+    pub(super) fn span(&self) -> Span {
+        match self {
+            Self::Stationary(e) => e.span,
+            Self::Stall(e) | Self::OverPressure(e) => e.span,
+        }
+    }
+
+    pub(super) fn kind(&self) -> MarkKind {
+        match self {
+            Self::Stationary(_) => MarkKind::Stationary,
+            Self::Stall(_) => MarkKind::Stall,
+            Self::OverPressure(_) => MarkKind::OverPressure,
+        }
+    }
+
+    fn place(&self) -> Place {
+        match self {
+            Self::Stationary(e) => e.place,
+            Self::Stall(e) | Self::OverPressure(e) => e.place,
+        }
+    }
+
+    fn cut_short(&self) -> bool {
+        match self {
+            Self::Stationary(e) => e.cut_short,
+            Self::Stall(e) | Self::OverPressure(e) => e.cut_short,
+        }
+    }
+}
+
+/// All events in order of begin.
+pub(super) fn all<'a>(source: &Source<'a>) -> Vec<Event<'a>> {
+    let load = &source.findings.load;
+    let mut events: Vec<Event> = source.findings.stationary.iter().map(Event::Stationary).collect();
+    events.extend(load.stalls.iter().map(Event::Stall));
+    events.extend(load.over_pressure.iter().map(Event::OverPressure));
+    events.sort_by_key(|e| e.span().from);
+    events
+}
+
+/// `Stood 14 s with brushes turning in A-12 at 23:41`.
+pub(super) fn stood(source: &Source, event: &StationaryFinding) -> String {
+    let least = if event.cut_short { "at least " } else { "" };
+    format!(
+        "Stood {least}{} with brushes turning in {} at {}",
+        duration(event.span.length()),
+        source.section(event.place),
+        clock(source.findings.shift.zone, event.span.from),
+    )
+}
+
+/// What a lead does about a spot.
+pub(super) fn remedy(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Slight => "glance at the spot",
+        Severity::Inspect => "inspect the spot for a ring",
+        Severity::Severe => "inspect first; expect a ring or a dish to be ground out",
+    }
+}
+
+fn bad(source: &Source, event: &Event) -> String {
+    match event {
+        Event::Stationary(e) => {
+            let severity = match e.severity {
+                Severity::Slight => "slight",
+                Severity::Inspect => "inspect",
+                Severity::Severe => "severe",
+            };
+            let energy = e.friction_energy.map_or_else(|| "energy not known".to_owned(), energy);
+            format!("{severity}: {} passes on one spot, {energy}", passes(e.equivalent_passes))
+        }
+        Event::Stall(e) | Event::OverPressure(e) => {
+            format!("motor {}, peak {} A", source.motor(e.motor), current(e.peak))
+        }
+    }
+}
+
+fn what(event: &Event) -> &'static str {
+    match event.kind() {
+        MarkKind::Stationary => "Brush turned while standing",
+        MarkKind::Stall => "Motor stalled",
+        MarkKind::OverPressure => "Over pressure",
+    }
+}
+
+fn to_do(event: &Event) -> String {
+    match event {
+        Event::Stationary(e) => sentence(remedy(e.severity)),
+        Event::Stall(_) => "Find what held the brush".to_owned(),
+        Event::OverPressure(_) => "Check head and pressure".to_owned(),
+    }
+}
+
+/// First letter large.
+pub(super) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+/// The table of events.
+pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
+    if events.is_empty() {
+        let text = if source.findings.data.observed.0 > 0.0 {
+            format!("None in {} of observed time.", duration(source.findings.data.observed))
+        } else {
+            "Not known: nothing was observed.".to_owned()
+        };
+        return vec![Block::Text(vec![text])];
+    }
+    let zone = source.findings.shift.zone;
+    let rows = events
+        .iter()
+        .enumerate()
+        .map(|(i, event)| {
+            let mut lasted = seconds(event.span().length());
+            if event.cut_short() {
+                lasted.push('+');
+            }
+            vec![
+                (i + 1).to_string(),
+                clock(zone, event.span().from),
+                lasted,
+                what(event).to_owned(),
+                source.section_and_name(event.place()),
+                bad(source, event),
+                to_do(event),
+            ]
+        })
+        .collect();
+    let columns = vec![
+        Column::decimal("No.", "", 0.05),
+        Column::words("At", 0.08),
+        Column::decimal("Lasted", "s", 0.09),
+        Column::words("What", 0.16),
+        Column::words("Where", 0.19),
+        Column::words("How bad", 0.23),
+        Column::words("What to do", 0.20),
+    ];
+    let mut notes = Vec::new();
+    if events.iter().any(Event::cut_short) {
+        notes.push("+ the record ends there: it may have lasted longer.".to_owned());
+    }
+    if !source.findings.stationary.is_empty() {
+        notes.push(
+            "Passes on one spot: how many passes at the middle of the band would grind as much. \
+             Slight, inspect and severe are limits of our own: a quarter of a step, a whole step, \
+             more."
+                .to_owned(),
+        );
+    }
+    vec![Block::Table(Table::new(columns, rows, notes))]
+}
+
+/// Load of each motor, with the limits in force.
+pub(super) fn motors(source: &Source) -> Vec<Block> {
+    let load = &source.findings.load;
+    if load.motors.is_empty() {
+        let why = "Not known: no current of a brush motor was recorded.";
+        return vec![Block::Text(vec![why.to_owned()])];
+    }
+    let rows = load
+        .motors
+        .iter()
+        .enumerate()
+        .map(|(i, m)| {
+            let of_motor = |list: &[LoadFindingEvent]| {
+                list.iter().filter(|e| e.motor == i).count().to_string()
+            };
+            vec![
+                source.motor(i),
+                current(m.mean),
+                current(m.median),
+                current(m.p95),
+                current(m.max),
+                of_motor(&load.over_pressure),
+                of_motor(&load.stalls),
+            ]
+        })
+        .collect();
+    let columns = vec![
+        Column::words("Motor", 0.16),
+        Column::decimal("Mean", "A", 0.12),
+        Column::decimal("Median", "A", 0.12),
+        Column::decimal("95 % below", "A", 0.15),
+        Column::decimal("Largest", "A", 0.13),
+        Column::decimal("Over pressure", "times", 0.18),
+        Column::decimal("Stalled", "times", 0.14),
+    ];
+    let limits = source.machine.limits();
+    let notes = vec![format!(
+        "While brushes turn. Over pressure: above {} A for longer than {}. Stall: {} A or more for \
+         longer than {}, the brush hardly turning where its rotation is measured.",
+        current(Amperes(f64::from(limits.over_pressure_a))),
+        milliseconds(limits.over_pressure_ms),
+        current(Amperes(f64::from(limits.stall_a))),
+        milliseconds(limits.stall_ms),
+    )];
+    vec![Block::Table(Table::new(columns, rows, notes))]
+}
+
+fn milliseconds(ms: u64) -> String {
+    duration(underbrush_protocol::si::Seconds::from_ms(ms))
+}

@@ -1,0 +1,156 @@
+//! From findings to words: what is said, in which order, and how it is rounded.
+
+mod actions;
+mod answers;
+mod charts;
+mod data;
+mod events;
+mod place;
+mod sections;
+mod standing;
+
+use super::SheetOptions;
+use super::clean::{Cleaner, SUBSTITUTE};
+use super::document::{Block, Document, Header, Signal};
+use super::figures::{clock, date, duration};
+use crate::findings::Findings;
+use crate::settings::Site;
+use crate::units::Units;
+use underbrush_protocol::settings::Machine;
+
+/// What all wording needs at hand.
+struct Source<'a> {
+    findings: &'a Findings,
+    site: &'a Site,
+    machine: &'a Machine,
+    units: Units,
+    clean: Cleaner,
+}
+
+/// The whole sheet in words.
+pub(super) fn document(
+    findings: &Findings,
+    site: &Site,
+    machine: &Machine,
+    options: SheetOptions,
+) -> Document {
+    let source =
+        Source { findings, site, machine, units: options.units, clean: Cleaner::default() };
+    let mut blocks =
+        if nothing_recorded(findings) { empty_shift(&source) } else { full_shift(&source) };
+    let header = header(&source);
+    let shift = &findings.shift;
+    let title = format!("Shift sheet, {}, {}", source.machine_name(), date(shift.date));
+    let subject = format!("Work of a floor machine at {}", source.site_name());
+    if source.clean.replaced() {
+        blocks.insert(0, Block::Signal(Signal::Notice, unprintable()));
+    }
+    Document {
+        footer: title.clone(),
+        title,
+        subject,
+        dated: shift.span.to,
+        paper: options.paper,
+        header,
+        blocks,
+    }
+}
+
+fn nothing_recorded(findings: &Findings) -> bool {
+    let data = &findings.data;
+    data.readings == 0 && data.recorded.0 <= 0.0 && findings.sections.is_empty()
+}
+
+fn unprintable() -> String {
+    format!(
+        "Some names or messages hold letters that this sheet's typeface does not have, or hidden \
+         characters; each is printed as {SUBSTITUTE}."
+    )
+}
+
+fn header(source: &Source) -> Header {
+    let shift = &source.findings.shift;
+    let (from, to) = (shift.span.from.with_timezone(&shift.zone), shift.span.to);
+    let end = to.with_timezone(&shift.zone);
+    let mut hours = format!(
+        "{} {} to {} {}",
+        date(from.date_naive()),
+        clock(shift.zone, shift.span.from),
+        date(end.date_naive()),
+        clock(shift.zone, to),
+    );
+    let (zone_from, zone_to) = (from.format("%Z").to_string(), end.format("%Z").to_string());
+    if zone_from == zone_to {
+        hours.push_str(&format!(" ({zone_from})"));
+    } else {
+        let length = duration(shift.span.length());
+        hours.push_str(&format!(
+            " ({length}: clocks change in this shift from {zone_from} to {zone_to})"
+        ));
+    }
+    Header {
+        heading: format!("Shift sheet, {}", date(shift.date)),
+        facts: vec![
+            ("Site", source.site_name()),
+            ("Machine", source.machine_name()),
+            ("Shift", hours),
+        ],
+    }
+}
+
+fn full_shift(source: &Source) -> Vec<Block> {
+    let events = events::all(source);
+    let mut blocks = vec![
+        Block::Heading("At a glance".to_owned()),
+        Block::Answers(answers::all(source, &events)),
+        Block::Heading("To do next".to_owned()),
+    ];
+    blocks.extend(actions::blocks(source, &events));
+    blocks.push(Block::Heading("The shift over time".to_owned()));
+    blocks.push(Block::Ribbon(Box::new(charts::ribbon(source, &events))));
+    blocks.push(Block::Heading("Time at each speed, brushes turning".to_owned()));
+    blocks.push(Block::Speeds(Box::new(charts::speeds(source)), charts::phases(source)));
+    blocks.push(Block::NewPage);
+    blocks.push(Block::Heading("Events".to_owned()));
+    blocks.extend(events::blocks(source, &events));
+    blocks.push(Block::Heading("Sections".to_owned()));
+    blocks.extend(sections::blocks(source));
+    blocks.push(Block::Heading("Brush motors".to_owned()));
+    blocks.extend(events::motors(source));
+    blocks.push(Block::Heading("Segments".to_owned()));
+    blocks.extend(sections::segments(source));
+    blocks.push(Block::Heading("Data".to_owned()));
+    blocks.extend(data::blocks(source));
+    blocks.extend(remarks(source));
+    blocks.extend(standing::checks(source));
+    blocks
+}
+
+fn empty_shift(source: &Source) -> Vec<Block> {
+    let mut blocks = vec![
+        Block::Heading("Nothing was recorded in this shift".to_owned()),
+        Block::Text(vec![
+            "No log of this machine covers these hours. What was done on the floor is not known; \
+             nothing here means that no work was done."
+                .to_owned(),
+        ]),
+        Block::Heading("What to check".to_owned()),
+        Block::Ticks(standing::when_nothing_came()),
+    ];
+    if !source.findings.data.problems.is_empty() {
+        blocks.push(Block::Heading("Found wrong with the data".to_owned()));
+        blocks.push(data::problems(source));
+    }
+    blocks.extend(remarks(source));
+    blocks.extend(standing::checks(source));
+    blocks
+}
+
+fn remarks(source: &Source) -> Vec<Block> {
+    let remarks = &source.findings.remarks;
+    if remarks.is_empty() {
+        return Vec::new();
+    }
+    let lines = remarks.iter().map(|r| source.clean.message(r)).collect();
+    vec![Block::Heading("Noted in the shift book".to_owned()), Block::Text(lines)]
+}

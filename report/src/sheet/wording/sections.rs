@@ -1,0 +1,134 @@
+//! The table of sections, and the state of the segments.
+
+use super::Source;
+use crate::findings::{PlaceSource, SectionWork, StepVerdict};
+use crate::sheet::document::{Block, Column, Table};
+use crate::sheet::figures::{
+    DASH, NOT_KNOWN, area, clocks, count, date, duration, energy, hours_minutes, length, passes,
+    speed,
+};
+
+/// Work per section and phase.
+pub(super) fn blocks(source: &Source) -> Vec<Block> {
+    let works = &source.findings.sections;
+    if works.is_empty() {
+        return vec![Block::Text(vec!["No brush work was seen on any section.".to_owned()])];
+    }
+    let units = source.units;
+    let columns = vec![
+        Column::words("Section", 0.17),
+        Column::words("Work", 0.13),
+        Column::words("From–to", 0.115),
+        Column::decimal("Brush on", "h:mm", 0.085),
+        Column::decimal("In band", "h:mm", 0.08),
+        Column::decimal("Speed", units.speed_unit(), 0.075),
+        Column::decimal("Swept", units.area_unit(), 0.085),
+        Column::decimal("Passes", "", 0.075),
+        Column::words("Verdict and next", 0.185),
+    ];
+    let rows = works.iter().map(|w| row(source, w)).collect();
+    vec![Block::Table(Table::new(columns, rows, notes(works)))]
+}
+
+fn row(source: &Source, w: &SectionWork) -> Vec<String> {
+    let mut name = source.section_and_name(w.place);
+    if w.place.source == PlaceSource::Book {
+        name.push_str(" *");
+    }
+    vec![
+        name,
+        source.phase(w.place.phase),
+        clocks(source.findings.shift.zone, w.span),
+        hours_minutes(w.brush_time),
+        w.in_band.map_or_else(|| DASH.to_owned(), hours_minutes),
+        w.mean_speed.map_or_else(|| DASH.to_owned(), |v| speed(source.units, v)),
+        area(source.units, w.swept_area),
+        w.passes.map_or_else(|| DASH.to_owned(), passes),
+        verdict(source, w),
+    ]
+}
+
+fn verdict(source: &Source, w: &SectionWork) -> String {
+    let mut text = match w.verdict {
+        StepVerdict::Done { next: Some(n) } => format!("Done. Next: {}.", source.step(n)),
+        StepVerdict::Done { next: None } => "Done: this was the last step.".to_owned(),
+        StepVerdict::Open { step, missing } => {
+            format!("Not done: {} more in band with {}.", duration(missing), source.step(step))
+        }
+        StepVerdict::Maintained => "Daily run made.".to_owned(),
+        StepVerdict::Unknown => "No verdict: step not known.".to_owned(),
+    };
+    if w.forbidden {
+        text = format!("Never to be polished: inspect. {text}");
+    }
+    if w.stationary_events > 0 {
+        let times = count(w.stationary_events as usize, "time", "times");
+        text.push_str(&format!(" Stood {times} with brushes turning."));
+    }
+    text
+}
+
+fn notes(works: &[SectionWork]) -> Vec<String> {
+    let mut notes = vec![
+        "Speed is the mean while brushes turn. Passes are swept area by the section's area; \
+         overlap counts twice. A step is done when its minutes in band are reached in this shift; \
+         earlier shifts do not count here."
+            .to_owned(),
+    ];
+    let unknown =
+        |w: &SectionWork| w.in_band.is_none() || w.mean_speed.is_none() || w.passes.is_none();
+    if works.iter().any(unknown) {
+        notes.push(format!(
+            "{DASH} not known: without a mark there is no band and no area to go by, without brush \
+             time no mean speed."
+        ));
+    }
+    if works.iter().any(|w| w.place.source == PlaceSource::Book) {
+        notes.push("* section and step as noted in the shift book, not at the machine.".to_owned());
+    }
+    notes
+}
+
+/// How far the segments are worn, and where the estimate comes from.
+pub(super) fn segments(source: &Source) -> Vec<Block> {
+    let wear = &source.findings.wear;
+    let units = source.units;
+    let unit = units.length_unit();
+    let or_not = |text: Option<String>| text.unwrap_or_else(|| NOT_KNOWN.to_owned());
+    let measured =
+        wear.measured.map(|(day, l)| format!("{} {unit} on {}", length(units, l), date(day)));
+    let left = wear.left.map(|e| {
+        format!(
+            "{} {unit}, 80 % interval {} to {} {unit}",
+            length(units, e.best),
+            length(units, e.low),
+            length(units, e.high)
+        )
+    });
+    let reached = wear.reorder_day.map(|d| {
+        let late = d.late.map_or_else(|| "beyond two years".to_owned(), date);
+        format!("{}, 80 % interval {} to {late}", date(d.best), date(d.early))
+    });
+    let since = wear.energy_since.map(|e| {
+        let shifts = count(wear.shifts_since as usize, "shift", "shifts");
+        format!("{}, {shifts} with brush work", energy(e))
+    });
+    let facts = vec![
+        ("Fitted grit", or_not(wear.grit.as_ref().map(|g| source.clean.name(g)))),
+        ("Last measured, shortest", or_not(measured)),
+        ("Left at end of shift, estimate", or_not(left)),
+        ("Order at", format!("{} {unit}", length(units, wear.reorder_length))),
+        ("Reached about, estimate", or_not(reached)),
+        ("Last day to order, estimate", or_not(wear.order_by.map(date))),
+        ("Friction energy per brush, shift", or_not(wear.energy_shift.map(energy))),
+        ("Same, since measured", or_not(since)),
+    ];
+    let mut text = vec![
+        "Method: the length lost is taken as proportional to the friction energy of the brush \
+         motors, at a rate fitted to the weekly measurements. It is a first estimate; a \
+         measurement always wins."
+            .to_owned(),
+    ];
+    text.extend(wear.remarks.iter().map(|r| source.clean.message(r)));
+    vec![Block::Facts(facts), Block::Text(text)]
+}
