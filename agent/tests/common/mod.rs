@@ -1,6 +1,8 @@
 //! A directory with settings, frames, and a reader of whole logs.
 #![allow(dead_code)] // Each test file uses its own part of it.
 
+pub(crate) mod disk;
+
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use underbrush_protocol::archive::Reader;
@@ -87,7 +89,7 @@ pub(crate) fn read_log(dir: &Path) -> Log {
     log
 }
 
-fn read_archive(file: &[u8], log: &mut Log) {
+pub(crate) fn read_archive(file: &[u8], log: &mut Log) {
     let reader = Reader::open(file).unwrap();
     assert!(!reader.damage().index_rebuilt && reader.damage().ranges.is_empty());
     for entry in &reader.index().blocks {
