@@ -62,7 +62,7 @@ impl BatchWriter {
         self.entries.reading(&mut self.body, reading);
     }
 
-    /// Adds a note; one longer than 900 bytes is not a note of this version and is left out.
+    /// Adds a note: the longest takes far less than the room [`Self::is_full`] keeps free.
     pub fn note(&mut self, at: BootMs, note: &Note) {
         self.rebase(at);
         self.entries.note(&mut self.body, at, note);

@@ -184,6 +184,7 @@ impl EntryWriter {
         out.extend_from_slice(&body);
     }
 
+    /// Ms since the entry before; a step of more than 49.7 days is stored as that much.
     fn step(&mut self, at: BootMs) -> u32 {
         let step = u32::try_from(at.since(self.last)).unwrap_or(u32::MAX);
         self.last = self.last.plus(u64::from(step));

@@ -69,7 +69,10 @@ impl<'a> Reader<'a> {
     pub fn block(&self, entry: &BlockEntry) -> Result<Block, Range<usize>> {
         let start = usize::try_from(entry.offset).unwrap_or(usize::MAX);
         let lost = start..start.saturating_add(entry.len as usize);
-        self.file.get(lost.clone()).and_then(|bytes| read_block(bytes, self.header.salt)).ok_or(lost)
+        self.file
+            .get(lost.clone())
+            .and_then(|bytes| read_block(bytes, self.header.salt))
+            .ok_or(lost)
     }
 
     fn rebuild(&mut self) {

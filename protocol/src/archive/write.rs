@@ -69,7 +69,9 @@ impl Writer {
     /// Adds an entry; entries come in the order of a journal.
     pub fn push(&mut self, entry: Entry) {
         let base = self.pending.first().map_or(entry.at(), Entry::at);
-        if entry.at() < base
+        let last = self.pending.last().map_or(entry.at(), Entry::at);
+        // Times inside a block never run back; between the batches of a journal they may.
+        if entry.at() < last
             || entry.at().since(base) >= BLOCK_MS
             || self.pending.len() >= BLOCK_ENTRIES
         {

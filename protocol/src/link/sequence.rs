@@ -41,16 +41,17 @@ impl SequenceTracker {
         let tick_step = tick_ms.wrapping_sub(last_tick) as i32;
         let order = if tick_step < -RESTART_FALLBACK_MS {
             Order::Restarted
-        } else if ahead == 0 {
-            Order::Duplicate
         } else if ahead == 1 {
             Order::Next
-        } else if behind <= REORDER_WINDOW {
+        } else if tick_step <= 0 && ahead == 0 {
+            Order::Duplicate
+        } else if tick_step <= 0 && behind <= REORDER_WINDOW {
             Order::Late
         } else if tick_step < 0 {
             Order::Restarted
         } else {
-            Order::Lost(ahead - 1)
+            // A later tick is never an old packet: the number went round while the line was cut.
+            Order::Lost(ahead.wrapping_sub(1))
         };
         if !matches!(order, Order::Duplicate | Order::Late) {
             self.last = Some((sequence, tick_ms));
@@ -79,6 +80,15 @@ mod tests {
         assert_eq!(t.place(4, 1_600), Order::Lost(3));
         assert_eq!(t.place(0, 0), Order::Restarted);
         assert_eq!(t.place(1, 100), Order::Next);
+    }
+
+    #[test]
+    fn a_long_silence_that_wraps_the_number_is_loss_and_not_an_old_packet() {
+        let mut t = SequenceTracker::default();
+        t.place(100, 1_000);
+        assert_eq!(t.place(98, 1_311_680), Order::Lost(65_533));
+        assert_eq!(t.place(98, 2_622_380), Order::Lost(65_535));
+        assert_eq!(t.place(99, 2_622_400), Order::Next);
     }
 
     #[test]

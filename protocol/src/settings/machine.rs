@@ -132,6 +132,25 @@ pub struct LimitSettings {
     pub longest_gap: Option<Seconds>,
 }
 
+impl LimitSettings {
+    /// Key and value of each limit that the file sets.
+    fn given(&self) -> impl Iterator<Item = (&'static str, f64)> {
+        let all = [
+            ("limits.standing_speed", self.standing_speed.map(|v| v.0)),
+            ("limits.moving_speed", self.moving_speed.map(|v| v.0)),
+            ("limits.standing_time", self.standing_time.map(|v| v.0)),
+            ("limits.turning_rpm", self.turning_rpm),
+            ("limits.turning_current", self.turning_current.map(|v| v.0)),
+            ("limits.over_pressure_current", self.over_pressure_current.map(|v| v.0)),
+            ("limits.over_pressure_time", self.over_pressure_time.map(|v| v.0)),
+            ("limits.stall_current", self.stall_current.map(|v| v.0)),
+            ("limits.stall_time", self.stall_time.map(|v| v.0)),
+            ("limits.longest_gap", self.longest_gap.map(|v| v.0)),
+        ];
+        all.into_iter().filter_map(|(key, value)| Some((key, value?)))
+    }
+}
+
 /// How the speed signal becomes ground speed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -180,26 +199,8 @@ impl Machine {
             let given = machine.deck.brushes;
             return fail("deck.brushes", format!("{given} brushes: 1 to 4 can be recorded"));
         }
-        let b = &machine.blade;
-        let positive = [
-            ("deck.path_width", machine.deck.path_width.0),
-            ("deck.contact_length", machine.deck.contact_length.0),
-            ("motor.torque_constant", machine.motor.torque_constant.0),
-            ("motor.resistance", machine.motor.resistance.0),
-            ("motor.gear_ratio", machine.motor.gear_ratio),
-            ("motor.rated_current", machine.motor.rated_current.0),
-            ("battery.nominal_voltage", machine.battery.nominal_voltage.0),
-            ("speed.wheel_factor", machine.speed.wheel_factor),
-            ("blade.new_length", b.new_length.0),
-            ("blade.wear_rate", b.wear_rate.0),
-        ];
-        for (key, value) in positive {
-            if value.is_nan() || value <= 0.0 || value.is_infinite() {
-                return fail(key, "must be more than 0".to_owned());
-            }
-        }
-        if b.reorder_length >= b.new_length {
-            return fail("blade.reorder_length", "must be less than blade.new_length".to_owned());
+        if let Some((key, message)) = machine.impossible_number() {
+            return fail(key, message.to_owned());
         }
         for signal in &machine.signals {
             if Channel::by_name(&signal.channel).is_none() {
@@ -214,6 +215,54 @@ impl Machine {
             return fail("limits.moving_speed", message);
         }
         Ok(machine)
+    }
+
+    /// The first number that no machine can have: a limit that is none would
+    /// switch a detector off without a word.
+    fn impossible_number(&self) -> Option<(&'static str, &'static str)> {
+        let b = &self.blade;
+        let positive = [
+            ("deck.path_width", self.deck.path_width.0),
+            ("deck.contact_length", self.deck.contact_length.0),
+            ("motor.torque_constant", self.motor.torque_constant.0),
+            ("motor.resistance", self.motor.resistance.0),
+            ("motor.gear_ratio", self.motor.gear_ratio),
+            ("motor.rated_current", self.motor.rated_current.0),
+            ("battery.nominal_voltage", self.battery.nominal_voltage.0),
+            ("speed.wheel_factor", self.speed.wheel_factor),
+            ("blade.new_length", b.new_length.0),
+            ("blade.wear_rate", b.wear_rate.0),
+        ];
+        let not_negative = [
+            ("motor.no_load_current", self.motor.no_load_current.0),
+            ("blade.reorder_length", b.reorder_length.0),
+            ("blade.wear_rate_uncertainty", b.wear_rate_uncertainty),
+            ("blade.measuring_error", b.measuring_error.0),
+            ("blade.lead_time", b.lead_time.0),
+        ];
+        // The detectors compute in f32: what overflows there is no number either.
+        let finite = |value: f64| (value as f32).is_finite();
+        let signals = self.signals.iter();
+        let numbers =
+            signals.flat_map(|s| [("signal.factor", s.factor), ("signal.offset", s.offset)]);
+        let wrong = |rule: fn(f64) -> bool, message| {
+            move |(key, value): (&'static str, f64)| {
+                (!finite(value) || !rule(value)).then_some((key, message))
+            }
+        };
+        let above = wrong(|value| value > 0.0, "must be more than 0");
+        let from = wrong(|value| value >= 0.0, "must not be less than 0");
+        let any = wrong(|_| true, "must be a number");
+        positive
+            .into_iter()
+            .chain(self.limits.given())
+            .find_map(above)
+            .or_else(|| not_negative.into_iter().find_map(from))
+            .or_else(|| numbers.into_iter().find_map(any))
+            .or_else(|| {
+                (b.reorder_length >= b.new_length)
+                    .then_some(("blade.reorder_length", "must be less than blade.new_length"))
+            })
     }
 
     /// The detectors' limits: the file's, or else the defaults.

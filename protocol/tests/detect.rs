@@ -1,0 +1,210 @@
+//! The detectors on hand-made rows of intervals. The limits are those of
+//! `Limits::default()`: common practice, no published source.
+
+use underbrush_protocol::detect::{
+    Interval, Limits, Load, LoadDetector, MotorState, OverPressure, Run, Stall, Stationary,
+    TurningLimits, brush_turning,
+};
+use underbrush_protocol::time::BootMs;
+
+fn motor(current_a: Option<f32>, rotation_rpm: Option<f32>) -> MotorState {
+    MotorState { current_a, rotation_rpm }
+}
+
+/// An interval with a speed, the switch on, and these motors.
+fn at(from: u64, to: u64, speed_m_s: Option<f32>, motors: &[MotorState]) -> Interval {
+    Interval {
+        from: BootMs(from),
+        to: BootMs(to),
+        speed_m_s,
+        command_on: Some(true),
+        motors: motors.iter().copied().collect(),
+    }
+}
+
+fn run(from: u64, to: u64, cut_short: bool) -> Run {
+    Run { from: BootMs(from), to: BootMs(to), cut_short }
+}
+
+/// All events of a row, the last one by `finish`.
+fn stationary(row: &[Interval]) -> Vec<Run> {
+    let mut detector = Stationary::new(Limits::default());
+    let mut events: Vec<_> = row.iter().filter_map(|i| detector.step(i)).collect();
+    events.extend(detector.finish());
+    events.into_iter().map(|event| event.run).collect()
+}
+
+fn loads<R: Load>(rule: R, number: usize, row: &[Interval]) -> Vec<(Run, f32)> {
+    let mut detector = LoadDetector::new(rule, number);
+    let mut events: Vec<_> = row.iter().filter_map(|i| detector.step(i)).collect();
+    events.extend(detector.finish());
+    events.into_iter().map(|event| (event.run, event.peak_a)).collect()
+}
+
+const TURNS: MotorState = MotorState { current_a: Some(20.0), rotation_rpm: Some(180.0) };
+const RESTS: MotorState = MotorState { current_a: Some(0.0), rotation_rpm: Some(0.0) };
+
+#[test]
+fn standing_with_a_turning_brush_is_an_event_only_when_longer_than_the_limit() {
+    let moving = at(0, 1_000, Some(0.5), &[TURNS]);
+    let exactly = [
+        moving.clone(),
+        at(1_000, 3_000, Some(0.0), &[TURNS]),
+        at(3_000, 4_000, Some(0.5), &[TURNS]),
+    ];
+    assert_eq!(stationary(&exactly), []);
+    let longer =
+        [moving, at(1_000, 3_001, Some(0.0), &[TURNS]), at(3_001, 4_000, Some(0.5), &[TURNS])];
+    assert_eq!(stationary(&longer), [run(1_000, 3_001, false)]);
+}
+
+#[test]
+fn standing_begins_below_one_speed_and_ends_at_a_higher_one() {
+    // 0.055 m/s lies between 0.05 and 0.06.
+    let noisy = [
+        at(0, 1_000, Some(0.04), &[TURNS]),
+        at(1_000, 2_000, Some(0.055), &[TURNS]),
+        at(2_000, 3_000, Some(-0.055), &[TURNS]),
+        at(3_000, 4_000, Some(0.06), &[TURNS]),
+    ];
+    assert_eq!(stationary(&noisy), [run(0, 3_000, false)]);
+    let never_stood = [at(0, 9_000, Some(0.055), &[TURNS])];
+    assert_eq!(stationary(&never_stood), []);
+    // Backwards is moving, too.
+    assert_eq!(stationary(&[at(0, 9_000, Some(-0.3), &[TURNS])]), []);
+}
+
+#[test]
+fn a_hole_in_the_data_is_never_part_of_an_event() {
+    let holed = [
+        at(0, 1_500, Some(0.0), &[TURNS]),
+        at(9_000, 10_500, Some(0.0), &[TURNS]),
+        at(10_500, 11_500, Some(0.0), &[TURNS]),
+    ];
+    assert_eq!(stationary(&holed), [run(9_000, 11_500, true)]);
+    let speed_lost = [
+        at(0, 2_500, Some(0.0), &[TURNS]),
+        at(2_500, 4_000, None, &[TURNS]),
+        at(4_000, 5_000, Some(0.0), &[TURNS]),
+    ];
+    assert_eq!(stationary(&speed_lost), [run(0, 2_500, true)]);
+}
+
+#[test]
+fn a_resting_brush_ends_the_event_even_where_the_speed_is_lost() {
+    let row = [at(0, 2_500, Some(0.0), &[TURNS]), at(2_500, 4_000, None, &[RESTS])];
+    assert_eq!(stationary(&row), [run(0, 2_500, false)]);
+}
+
+#[test]
+fn the_live_alarm_is_on_only_while_the_event_lasts() {
+    let mut detector = Stationary::new(Limits::default());
+    detector.step(&at(0, 2_000, Some(0.0), &[TURNS]));
+    assert!(!detector.is_active() && detector.open().is_some());
+    detector.step(&at(2_000, 2_100, Some(0.0), &[TURNS]));
+    assert!(detector.is_active());
+    assert!(detector.step(&at(2_100, 2_200, Some(1.0), &[TURNS])).is_some());
+    assert!(!detector.is_active() && detector.open().is_none());
+}
+
+#[test]
+fn whether_a_brush_turns_is_told_by_rotation_then_current_then_switch() {
+    let limits = TurningLimits::default();
+    let turning = |motors: &[MotorState]| brush_turning(&at(0, 1, None, motors), limits);
+    assert_eq!(turning(&[motor(Some(50.0), Some(0.0))]), Some(false), "held still");
+    assert_eq!(turning(&[motor(Some(50.0), None)]), Some(true));
+    assert_eq!(turning(&[motor(Some(0.5), None)]), Some(false));
+    assert_eq!(turning(&[RESTS, TURNS]), Some(true), "one is enough");
+    assert_eq!(turning(&[motor(None, None), RESTS]), Some(false));
+    assert_eq!(turning(&[]), Some(true), "only the switch is known");
+    let blind = Interval { command_on: None, ..at(0, 1, None, &[motor(None, None)]) };
+    assert_eq!(brush_turning(&blind, limits), None);
+}
+
+#[test]
+fn over_pressure_has_hysteresis_and_keeps_its_peak() {
+    let limits = Limits::default();
+    let amps = |from, to, a| at(from, to, Some(0.5), &[motor(Some(a), Some(150.0))]);
+    let row = [
+        amps(0, 1_000, 43.0),
+        amps(1_000, 3_000, 46.0),
+        amps(3_000, 4_000, 43.0),
+        amps(4_000, 5_000, 52.5),
+        amps(5_000, 6_000, 42.0),
+    ];
+    assert_eq!(loads(OverPressure(limits), 0, &row), [(run(1_000, 5_000, false), 52.5)]);
+    // 3 s exactly is not longer than 3 s.
+    assert_eq!(loads(OverPressure(limits), 0, &[amps(0, 3_000, 46.0)]), []);
+}
+
+#[test]
+fn the_peak_of_one_event_does_not_leak_into_the_next() {
+    let limits = Limits::default();
+    let amps = |from, to, a| at(from, to, Some(0.5), &[motor(Some(a), Some(150.0))]);
+    let touching = [amps(0, 4_000, 80.0), amps(4_000, 5_000, 10.0), amps(5_000, 9_000, 50.0)];
+    let peaks = |row: &[Interval]| -> Vec<f32> {
+        loads(OverPressure(limits), 0, row).into_iter().map(|(_, peak)| peak).collect()
+    };
+    assert_eq!(peaks(&touching), [80.0, 50.0]);
+    let holed = [amps(0, 4_000, 80.0), amps(7_000, 11_000, 50.0)];
+    assert_eq!(peaks(&holed), [80.0, 50.0]);
+}
+
+#[test]
+fn a_stall_is_a_stall_and_not_over_pressure() {
+    let limits = Limits::default();
+    let held = at(0, 5_000, Some(0.0), &[motor(Some(95.0), Some(0.0))]);
+    assert_eq!(loads(Stall(limits), 0, std::slice::from_ref(&held)), [(run(0, 5_000, true), 95.0)]);
+    assert_eq!(loads(OverPressure(limits), 0, &[held]), []);
+    // Where the rotation is not measured, the height of the current decides.
+    let unseen = at(0, 201, Some(0.0), &[motor(Some(90.0), None)]);
+    assert_eq!(loads(Stall(limits), 0, &[unseen]), [(run(0, 201, true), 90.0)]);
+    // Turning with that current is load, not stall.
+    let turning = at(0, 5_000, Some(0.5), &[motor(Some(95.0), Some(150.0))]);
+    assert_eq!(loads(Stall(limits), 0, std::slice::from_ref(&turning)), []);
+    assert_eq!(loads(OverPressure(limits), 0, &[turning]), [(run(0, 5_000, true), 95.0)]);
+}
+
+#[test]
+fn each_motor_is_judged_alone_and_a_missing_one_never_has_events() {
+    let limits = Limits::default();
+    let both = [motor(Some(50.0), Some(150.0)), motor(Some(20.0), Some(150.0))];
+    let row = [at(0, 4_000, Some(0.5), &both)];
+    assert_eq!(loads(OverPressure(limits), 0, &row).len(), 1);
+    assert_eq!(loads(OverPressure(limits), 1, &row), []);
+    assert_eq!(loads(OverPressure(limits), 7, &row), []);
+    // The motor vanishes from the data: the event is cut short there.
+    let vanishes = [at(0, 4_000, Some(0.5), &both), at(4_000, 5_000, Some(0.5), &[])];
+    assert_eq!(loads(OverPressure(limits), 0, &vanishes), [(run(0, 4_000, true), 50.0)]);
+}
+
+#[test]
+fn numbers_that_are_none_hold_no_condition() {
+    let limits = Limits::default();
+    let odd = [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, -0.0];
+    for x in odd {
+        let row = [
+            at(0, 5_000, Some(x), &[motor(Some(x), Some(x))]),
+            at(5_000, 9_000, Some(x), &[motor(Some(x), None)]),
+        ];
+        let events = stationary(&row);
+        assert!(x == 0.0 || events.is_empty(), "{x}: {events:?}");
+        let _ = loads(OverPressure(limits), 0, &row);
+        let _ = loads(Stall(limits), 0, &row);
+    }
+    let nan = [at(0, 9_000, Some(f32::NAN), &[TURNS])];
+    assert_eq!(stationary(&nan), [], "a speed that is no number is not standing");
+    let nan = [at(0, 9_000, Some(0.5), &[motor(Some(f32::NAN), Some(150.0))])];
+    assert_eq!(loads(OverPressure(limits), 0, &nan), []);
+}
+
+#[test]
+fn intervals_out_of_order_do_no_harm() {
+    let row = [
+        at(5_000, 8_000, Some(0.0), &[TURNS]),
+        at(1_000, 500, Some(0.0), &[TURNS]),
+        at(u64::MAX - 1, u64::MAX, Some(0.0), &[TURNS]),
+        at(0, u64::MAX, Some(0.0), &[TURNS]),
+    ];
+    assert_eq!(stationary(&row), [run(5_000, 8_000, true), run(0, u64::MAX, true)]);
+}
