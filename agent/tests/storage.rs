@@ -77,7 +77,7 @@ fn log_of(disk: &Disk) -> Log {
             log.archives.push(name);
         } else {
             log.journals += usize::from(name.ends_with(".journal"));
-            log.unfinished += usize::from(name.ends_with(".tmp"));
+            log.unfinished += usize::from(name.ends_with(".archive.tmp"));
         }
     }
     log
