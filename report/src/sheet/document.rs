@@ -31,8 +31,8 @@ pub(super) struct Document {
 pub(super) struct Header {
     /// What this is and when.
     pub(super) heading: String,
-    /// Name and text, short.
-    pub(super) facts: Vec<(&'static str, String)>,
+    /// Site, machine and hours.
+    pub(super) facts: Vec<String>,
 }
 
 /// A part of the sheet that stands by itself.
@@ -46,8 +46,8 @@ pub(super) enum Block {
     Ticks(Vec<String>),
     /// The shift over time.
     Ribbon(Box<RibbonChart>),
-    /// Time by speed, with the table of phases beside it.
-    Speeds(Box<SpeedsChart>, Table),
+    /// Time by speed.
+    Speeds(Box<SpeedsChart>),
     /// A table.
     Table(Table),
     /// Names and values.
@@ -58,6 +58,15 @@ pub(super) enum Block {
     Signal(Signal, String),
     /// Lines to sign on.
     Signatures(Vec<&'static str>),
+    /// Two columns that begin at the same height, and what follows on the same page.
+    Beside {
+        /// Left column.
+        left: Vec<Block>,
+        /// Right column.
+        right: Vec<Block>,
+        /// Below both, over the full width.
+        below: Vec<Block>,
+    },
     /// What follows begins on a page of its own.
     NewPage,
 }

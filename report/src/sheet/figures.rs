@@ -151,7 +151,7 @@ pub(super) fn hours_minutes(t: Seconds) -> String {
 
 /// Duration in seconds for a column.
 pub(super) fn seconds(t: Seconds) -> String {
-    known(t.0, |s| if s < 9.95 { format!("{s:.1}") } else { significant(s, 4) })
+    known(t.0, |s| if s < 9.95 { format!("{s:.1}") } else { grouped(s.round() as u64) })
 }
 
 /// Local time of day; with the zone's short name in the hour that clocks repeat.
@@ -171,6 +171,15 @@ pub(super) fn clocks(zone: Tz, span: Span) -> String {
 /// `Mon 23 Nov 2026`.
 pub(super) fn date(d: NaiveDate) -> String {
     format!("{} {}", d.format("%a %-d %b"), d.year())
+}
+
+/// `23 Nov`, with the year where it is not this one.
+pub(super) fn day(d: NaiveDate, year: i32) -> String {
+    if d.year() == year {
+        d.format("%-d %b").to_string()
+    } else {
+        format!("{} {}", d.format("%-d %b"), d.year())
+    }
 }
 
 /// Count and noun: `1 pass`, `3 passes`.

@@ -13,8 +13,8 @@ pub(super) fn print(document: &Document, width: usize) -> String {
     let mut out = Out { text: String::new(), width };
     out.line(&document.header.heading);
     out.line(&"=".repeat(document.header.heading.chars().count().min(width)));
-    for (name, text) in &document.header.facts {
-        out.hanging(&format!("{name:<9}"), text);
+    for text in &document.header.facts {
+        out.hanging("", text);
     }
     for block in &document.blocks {
         out.block(block);
@@ -52,10 +52,9 @@ impl Out {
             Block::Answers(list) => list.iter().for_each(|a| self.answer(a)),
             Block::Ticks(list) => list.iter().for_each(|t| self.hanging("[ ] ", t)),
             Block::Ribbon(chart) => self.ribbon(chart),
-            Block::Speeds(chart, phases) => {
+            Block::Speeds(chart) => {
                 self.speeds(chart);
                 self.line("");
-                self.table(phases);
             }
             Block::Table(table) => self.table(table),
             Block::Facts(list) => {
@@ -71,6 +70,9 @@ impl Out {
                 for name in names {
                     self.line(&format!("{name:<16}{}", "_".repeat(30)));
                 }
+            }
+            Block::Beside { left, right, below } => {
+                left.iter().chain(right).chain(below).for_each(|b| self.block(b));
             }
             Block::NewPage => {}
         }

@@ -7,9 +7,6 @@ use printpdf::ParsedFont;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-/// Height of capital letters, as a share of the size.
-pub(super) const CAP_HEIGHT: f64 = 0.714;
-
 /// A weight of the typeface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Weight {

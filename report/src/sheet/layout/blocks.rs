@@ -2,7 +2,7 @@
 
 use super::lines::Style;
 use super::shapes::{Area, BLACK, Item, rule};
-use super::{BODY, BODY_BOLD, CELL, Flow, HEADING, LABEL, LEFT, STRONG, histogram, ribbon, table};
+use super::{BODY, BODY_BOLD, CELL, Flow, HEADING, LABEL, STRONG, histogram, ribbon, table};
 use crate::sheet::document::{Answer, Block, Signal};
 
 /// Column of the questions.
@@ -21,12 +21,13 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Answers(list) => answers(flow, list),
         Block::Ticks(list) => ticks(flow, list),
         Block::Ribbon(chart) => ribbon::set(flow, chart),
-        Block::Speeds(chart, phases) => histogram::set(flow, chart, phases),
+        Block::Speeds(chart) => histogram::set(flow, chart),
         Block::Table(table) => table::set(flow, table),
         Block::Facts(list) => facts(flow, list),
         Block::Text(list) => paragraphs(flow, list),
         Block::Signal(signal, text) => signal_line(flow, *signal, text),
         Block::Signatures(names) => signatures(flow, names),
+        Block::Beside { left, right, below } => beside(flow, left, right, below),
         Block::NewPage => {
             if flow.y > super::TOP {
                 flow.turn_page();
@@ -35,34 +36,65 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
     }
 }
 
+/// White between two columns.
+const BETWEEN: f64 = 20.0;
+
+/// Sets two columns; if they do not fit on what is left of the page, on the next.
+fn beside(flow: &mut Flow, left: &[Block], right: &[Block], below: &[Block]) {
+    let whole = (flow.left, flow.right);
+    let middle = f64::midpoint(flow.left, flow.right);
+    let columns =
+        [(left, whole.0, middle - BETWEEN / 2.0), (right, middle + BETWEEN / 2.0, whole.1)];
+    let needed = columns.map(|(blocks, left, right)| height(flow, blocks, left, right));
+    let under = height(flow, below, whole.0, whole.1);
+    flow.begin(needed.into_iter().fold(0.0, f64::max) + under);
+    let top = flow.y;
+    let mut bottom = top;
+    for (blocks, left, right) in columns {
+        (flow.left, flow.right, flow.y) = (left, right, top);
+        blocks.iter().for_each(|b| block(flow, b));
+        bottom = bottom.max(flow.y);
+    }
+    (flow.left, flow.right, flow.y) = (whole.0, whole.1, bottom);
+    below.iter().for_each(|b| block(flow, b));
+}
+
+/// How high blocks get in a column, tried on a page without end.
+fn height(flow: &Flow, blocks: &[Block], left: f64, right: f64) -> f64 {
+    let mut trial = flow.trial(left, right);
+    let top = trial.y;
+    blocks.iter().for_each(|b| block(&mut trial, b));
+    trial.y - top
+}
+
 fn answers(flow: &mut Flow, list: &[Answer]) {
     let room = flow.width() - QUESTIONS;
-    let x = LEFT + QUESTIONS;
+    let x = flow.left + QUESTIONS;
     for (i, answer) in list.iter().enumerate() {
         let lines = STRONG.wrap(&answer.answer, room);
         let detail =
             if answer.detail.is_empty() { Vec::new() } else { CELL.wrap(&answer.detail, room) };
-        let height = lines.len() as f64 * STRONG.lead + detail.len() as f64 * CELL.lead + 4.0;
+        let height = lines.len() as f64 * STRONG.lead + detail.len() as f64 * CELL.lead + 3.0;
         flow.begin(height);
         if i == 0 && list.iter().any(|a| a.act) {
             legend(flow);
         }
         if answer.act {
-            flow.push(pointer(LEFT - 11.0, flow.y + 7.0));
+            flow.push(pointer(flow.left - 11.0, flow.y + 7.0));
         }
         let baseline = flow.y + STRONG.size;
         for (n, line) in BODY.wrap(answer.question, QUESTIONS - 10.0).iter().enumerate() {
-            flow.push(BODY.left((LEFT, baseline + n as f64 * BODY.lead), line.clone()));
+            flow.push(BODY.left((flow.left, baseline + n as f64 * BODY.lead), line.clone()));
         }
         flow.set_lines(STRONG, x, &lines);
         flow.set_lines(CELL, x, &detail);
-        flow.y += 4.0;
+        flow.y += 3.0;
     }
 }
 
 fn legend(flow: &mut Flow) {
     let text = "something to do";
-    let (right, y) = (flow.right(), flow.y - HEADING.lead - 4.0 + 12.0);
+    let (right, y) = (flow.right, flow.y - HEADING.lead - 4.0 + 12.0);
     let x = right - LABEL.width(text);
     flow.push(LABEL.left((x, y), text));
     flow.push(pointer(x - 10.0, y - 3.0));
@@ -77,13 +109,17 @@ fn pointer(x: f64, middle: f64) -> Item {
 }
 
 fn ticks(flow: &mut Flow, list: &[String]) {
-    let x = LEFT + 16.0;
+    let x = flow.left + 16.0;
     let room = flow.width() - 16.0;
     for text in list {
         let lines = BODY.wrap(text, room);
         flow.begin(lines.len() as f64 * BODY.lead + 2.5);
-        let square =
-            Area { left: LEFT, top: flow.y + 1.6, right: LEFT + 8.0, bottom: flow.y + 9.6 };
+        let square = Area {
+            left: flow.left,
+            top: flow.y + 1.6,
+            right: flow.left + 8.0,
+            bottom: flow.y + 9.6,
+        };
         flow.push(square.outlined(0.8));
         flow.set_lines(BODY, x, &lines);
         flow.y += 2.5;
@@ -92,11 +128,13 @@ fn ticks(flow: &mut Flow, list: &[String]) {
 
 fn facts(flow: &mut Flow, list: &[(&'static str, String)]) {
     let room = flow.width() - FACTS;
+    let lines = list.iter().map(|(_, value)| BODY.wrap(value, room).len()).sum::<usize>();
+    flow.begin(lines as f64 * BODY.lead);
     for (name, value) in list {
         let lines = BODY.wrap(value, room);
         flow.begin(lines.len() as f64 * BODY.lead);
-        flow.push(BODY.left((LEFT, flow.y + BODY.size), *name));
-        flow.set_lines(BODY, LEFT + FACTS, &lines);
+        flow.push(BODY.left((flow.left, flow.y + BODY.size), *name));
+        flow.set_lines(BODY, flow.left + FACTS, &lines);
     }
     flow.y += 3.0;
 }
@@ -114,7 +152,7 @@ pub(super) fn paragraph(flow: &mut Flow, style: Style, text: &str) {
     flow.begin(height.min(6.0 * style.lead));
     for line in lines {
         flow.begin(style.lead);
-        flow.set_lines(style, LEFT, &[line]);
+        flow.set_lines(style, flow.left, &[line]);
     }
     flow.y += 2.0;
 }
@@ -125,19 +163,19 @@ fn signal_line(flow: &mut Flow, signal: Signal, text: &str) {
     let lines = BODY_BOLD.wrap(text, flow.width() - indent);
     flow.begin(lines.len() as f64 * BODY.lead + 4.0);
     flow.y += 2.0;
-    flow.push(STRONG.left((LEFT, flow.y + BODY.size), word));
-    flow.set_lines(BODY_BOLD, LEFT + indent, &lines);
+    flow.push(STRONG.left((flow.left, flow.y + BODY.size), word));
+    flow.set_lines(BODY_BOLD, flow.left + indent, &lines);
     flow.y += 2.0;
 }
 
 fn signatures(flow: &mut Flow, names: &[&'static str]) {
-    flow.begin(52.0);
+    flow.begin(46.0);
     let each = flow.width() / names.len().max(1) as f64;
-    let y = flow.y + 36.0;
+    let y = flow.y + 30.0;
     for (i, name) in names.iter().enumerate() {
-        let x = LEFT + i as f64 * each;
+        let x = flow.left + i as f64 * each;
         flow.push(rule((x, y), (x + each - 14.0, y), 0.6, BLACK));
         flow.push(CELL.left((x, y + 11.0), *name));
     }
-    flow.y += 52.0;
+    flow.y += 46.0;
 }

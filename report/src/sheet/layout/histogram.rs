@@ -1,43 +1,32 @@
-//! Time at each speed as bars, with the table of phases beside it.
+//! Time at each speed as bars.
 
 use super::shapes::{Area, BLACK, Item, rule};
-use super::{Flow, LABEL, LEFT, table};
-use crate::sheet::document::{Axis, SpeedsChart, Table};
+use super::{CELL, Flow, LABEL, blocks};
+use crate::sheet::document::{Axis, SpeedsChart};
 
-const GUTTER: f64 = 58.0;
-const BARS: f64 = 74.0;
+const GUTTER: f64 = 22.0;
+const BARS: f64 = 58.0;
 /// Above the bars: the bands.
-const BANDS: f64 = 16.0;
-/// Below the bars: edges, name of the axis, legend.
-const BELOW: f64 = 34.0;
-/// White between chart and table.
-const BETWEEN: f64 = 18.0;
-/// Share of the width for the table.
-const TABLE: f64 = 0.42;
+const BANDS: f64 = 19.0;
+/// Below the bars: edges, then name of the axis and legend.
+const BELOW: f64 = 27.0;
 
-/// Sets both side by side.
-pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart, phases: &Table) {
-    let table_width = flow.width() * TABLE;
-    let table_left = flow.right() - table_width;
-    let chart_height = BANDS + BARS + BELOW;
-    let height = chart_height.max(table::height(phases, table_width));
-    flow.begin(height);
-    let (y, right) = (flow.y, flow.right());
-    let items = &mut flow.page.items;
-    let area = Area {
-        left: LEFT + GUTTER,
-        right: table_left - BETWEEN,
-        top: y + BANDS,
-        bottom: y + BANDS + BARS,
-    };
+/// Sets the chart over the column's width.
+pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart) {
     if chart.minutes.iter().all(|m| *m <= 0.0) {
         let text = "No brush time was observed: there is nothing to draw.";
-        items.push(LABEL.left((LEFT, y + 12.0), text));
-    } else {
-        draw(items, chart, area);
+        blocks::paragraph(flow, CELL, text);
+        return;
     }
-    table::set_at(items, phases, table_left, right, y);
-    flow.y += height;
+    flow.begin(BANDS + BARS + BELOW);
+    let area = Area {
+        left: flow.left + GUTTER,
+        right: flow.right,
+        top: flow.y + BANDS,
+        bottom: flow.y + BANDS + BARS,
+    };
+    draw(&mut flow.page.items, chart, area);
+    flow.y += BANDS + BARS + BELOW;
 }
 
 fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area) {
@@ -92,7 +81,7 @@ fn fill(
 }
 
 fn minutes_axis(items: &mut Vec<Item>, axis: &Axis, area: Area) {
-    items.push(LABEL.left((LEFT, area.top + 7.0), axis.label.clone()));
+    items.push(LABEL.left((area.left - GUTTER, area.top - 7.5), axis.label.clone()));
     for (value, text) in &axis.ticks {
         let y = area.bottom - value / axis.top * area.height();
         items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
@@ -110,12 +99,8 @@ fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl F
             items.push(LABEL.centred((at, area.bottom + 11.0), text));
         }
     }
-    let mut y = area.bottom + 21.5;
-    let end = if chart.open_end { " The last bar holds all that is faster." } else { "" };
-    for line in [chart.label.clone(), format!("{}{end}", chart.legend)] {
-        items.push(LABEL.left((area.left, y), line));
-        y += LABEL.lead;
-    }
+    let text = format!("{}. {}", chart.label, chart.legend);
+    items.push(LABEL.left((area.left, area.bottom + 21.5), text));
 }
 
 fn bracket(items: &mut Vec<Item>, left: f64, right: f64, y: f64, text: &str) {

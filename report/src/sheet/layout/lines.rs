@@ -81,6 +81,12 @@ fn words(text: &str) -> Vec<String> {
                 last.push(' ');
                 last.push_str(word);
             }
+            Some(last)
+                if last.ends_with(" h") && word.starts_with(|c: char| c.is_ascii_digit()) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
             _ => out.push(word.to_owned()),
         }
     }

@@ -19,8 +19,8 @@ use shapes::{BLACK, Item, Page, rule};
 /// Margins; a printer's own are smaller, and a hole punch needs the left one.
 const LEFT: f64 = 48.0;
 const RIGHT: f64 = 36.0;
-const TOP: f64 = 36.0;
-const BOTTOM: f64 = 48.0;
+const TOP: f64 = 32.0;
+const BOTTOM: f64 = 42.0;
 
 const TITLE: Style = Style::new(17.0, Weight::Bold, 21.0);
 const HEADING: Style = Style::new(11.0, Weight::Bold, 14.0);
@@ -36,6 +36,9 @@ const LABEL: Style = Style::new(8.0, Weight::Regular, 10.0);
 struct Flow {
     pages: Vec<Page>,
     page: Page,
+    /// Sides of the column in use.
+    left: f64,
+    right: f64,
     /// Next free height.
     y: f64,
     /// The heading in force, for tables that go on.
@@ -52,15 +55,27 @@ impl Flow {
             Paper::Letter => (612.0, 792.0),
         };
         let page = Page { size, ..Page::default() };
-        Self { pages: Vec::new(), page, y: TOP, heading: String::new(), waiting: None }
-    }
-
-    fn right(&self) -> f64 {
-        self.page.size.0 - RIGHT
+        Self {
+            pages: Vec::new(),
+            page,
+            left: LEFT,
+            right: size.0 - RIGHT,
+            y: TOP,
+            heading: String::new(),
+            waiting: None,
+        }
     }
 
     fn width(&self) -> f64 {
-        self.right() - LEFT
+        self.right - self.left
+    }
+
+    /// A page without end, to try how high something gets.
+    fn trial(&self, left: f64, right: f64) -> Self {
+        let page = Page { size: (self.page.size.0, f64::MAX), ..Page::default() };
+        // Not at the top of the page, where a heading has no white above it.
+        let (pages, y) = (Vec::new(), self.page.size.1);
+        Self { pages, page, left, right, y, heading: String::new(), waiting: None }
     }
 
     fn bottom(&self) -> f64 {
@@ -93,10 +108,10 @@ impl Flow {
         if self.y > TOP {
             self.y += 8.0;
         }
-        let (right, y) = (self.right(), self.y);
+        let (left, right, y) = (self.left, self.right, self.y);
         self.page.bookmarks.push((text.to_owned(), y));
-        self.push(rule((LEFT, y), (right, y), 0.8, BLACK));
-        self.push(HEADING.left((LEFT, y + 12.0), text));
+        self.push(rule((left, y), (right, y), 0.8, BLACK));
+        self.push(HEADING.left((left, y + 12.0), text));
         self.y += HEADING.lead + 4.0;
     }
 
@@ -126,21 +141,20 @@ pub(super) fn pages(document: &Document) -> Vec<Page> {
 }
 
 fn header(flow: &mut Flow, header: &Header) {
-    let right = flow.right();
-    flow.push(TITLE.left((LEFT, flow.y + 15.0), header.heading.clone()));
+    let (left, right) = (flow.left, flow.right);
+    flow.push(TITLE.left((left, flow.y + 15.0), header.heading.clone()));
     flow.push(LABEL.right((right, flow.y + 15.0), "Underbrush"));
-    flow.y += TITLE.lead + 3.0;
-    for (name, text) in &header.facts {
-        let lines = BODY.wrap(text, flow.width() - 56.0);
-        flow.push(BODY.left((LEFT, flow.y + BODY.size), *name));
-        flow.set_lines(BODY_BOLD, LEFT + 56.0, &lines);
+    flow.y += TITLE.lead;
+    for text in &header.facts {
+        let lines = BODY_BOLD.wrap(text, flow.width());
+        flow.set_lines(BODY_BOLD, left, &lines);
     }
 }
 
 fn footers(pages: &mut [Page], text: &str) {
     let count = pages.len();
     for (i, page) in pages.iter_mut().enumerate() {
-        let (right, y) = (page.size.0 - RIGHT, page.size.1 - 28.0);
+        let (right, y) = (page.size.0 - RIGHT, page.size.1 - 24.0);
         page.items.push(rule((LEFT, y - 11.0), (right, y - 11.0), 0.4, BLACK));
         let number = format!("Page {} of {count}", i + 1);
         let room = right - LEFT - LABEL.width(&number) - 12.0;

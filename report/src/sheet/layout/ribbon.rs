@@ -1,27 +1,35 @@
 //! The strip chart of the shift: events, speed with its band, brush, current.
 
 use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
-use super::{Flow, LABEL, LEFT, blocks};
+use super::{Flow, LABEL, blocks};
 use crate::sheet::document::{Axis, ChartCell, Mark, MarkKind, RibbonChart, Unseen};
 
 /// Left of the lanes: names and ticks of the axes.
 const GUTTER: f64 = 58.0;
 const EVENTS: f64 = 20.0;
-const SPEED: f64 = 88.0;
+/// Smallest and largest height of the lanes: they take what the page has left.
+const SPEED: [f64; 2] = [58.0, 100.0];
+const CURRENT: [f64; 2] = [30.0, 50.0];
 const BRUSH: f64 = 8.0;
-const CURRENT: f64 = 46.0;
-const BETWEEN: f64 = 7.0;
+const BETWEEN: f64 = 6.0;
 const TIMES: f64 = 13.0;
+/// More events than this get no line through the curve: the curve would be lost.
+const MOST_STEMS: usize = 24;
 
 /// Sets the chart over the full width.
 pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
-    let height = EVENTS + SPEED + BRUSH + CURRENT + 2.0 * BETWEEN + TIMES;
-    flow.begin(height + 3.0 * LABEL.lead);
-    let (left, right) = (LEFT + GUTTER, flow.right());
+    let legend: usize = chart.legend.iter().map(|t| LABEL.wrap(t, flow.width()).len()).sum();
+    let fixed =
+        EVENTS + BRUSH + 2.0 * BETWEEN + TIMES + 2.0 + (legend + 1) as f64 * LABEL.lead + 5.0;
+    flow.begin(fixed + SPEED[0] + CURRENT[0]);
+    let room = flow.bottom() - flow.y - fixed;
+    let (speed_height, current_height) =
+        ((room * 0.66).clamp(SPEED[0], SPEED[1]), (room * 0.34).clamp(CURRENT[0], CURRENT[1]));
+    let (left, right) = (flow.left + GUTTER, flow.right);
     let lane = |top: f64, height: f64| Area { left, top, right, bottom: top + height };
-    let speed = lane(flow.y + EVENTS, SPEED);
+    let speed = lane(flow.y + EVENTS, speed_height);
     let brush = lane(speed.bottom + BETWEEN, BRUSH);
-    let current = lane(brush.bottom + BETWEEN, CURRENT);
+    let current = lane(brush.bottom + BETWEEN, current_height);
     let items = &mut flow.page.items;
     times(items, chart, speed, current);
     grid(items, &chart.speed_axis, speed);
@@ -67,7 +75,7 @@ fn height_of(axis: &Axis, value: f64, lane: Area) -> f64 {
 fn grid(items: &mut Vec<Item>, axis: &Axis, lane: Area) {
     let name: Vec<&str> = axis.label.split(", ").collect();
     for (i, part) in name.iter().enumerate() {
-        items.push(LABEL.left((LEFT, lane.top + 7.0 + i as f64 * LABEL.lead), *part));
+        items.push(LABEL.left((lane.left - GUTTER, lane.top + 7.0 + i as f64 * LABEL.lead), *part));
     }
     for (value, text) in &axis.ticks {
         let y = height_of(axis, *value, lane);
@@ -166,7 +174,7 @@ fn run(items: &mut Vec<Item>, upper: &mut Vec<Point>, lower: &mut Vec<Point>) {
 }
 
 fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    items.push(LABEL.left((LEFT, lane.bottom - 1.0), "Brush on"));
+    items.push(LABEL.left((lane.left - GUTTER, lane.bottom - 1.0), "Brush on"));
     items.push(rule((lane.left, lane.bottom), (lane.right, lane.bottom), 0.25, 0.5));
     let step = lane.width() / chart.cells.len().max(1) as f64;
     let mut open: Option<(Area, Option<f64>)> = None;
@@ -217,11 +225,13 @@ fn unseen(items: &mut Vec<Item>, list: &[Unseen], lane: Area) {
 }
 
 fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    items.push(LABEL.left((LEFT, lane.top - 4.0), "Events"));
+    items.push(LABEL.left((lane.left - GUTTER, lane.top - 4.0), "Events"));
     let mut free = f64::NEG_INFINITY;
     for Mark { at, kind, number } in &chart.marks {
         let x = lane.left + at * lane.width();
-        items.push(rule((x, lane.top), (x, lane.bottom), 0.3, 0.3));
+        if chart.marks.len() <= MOST_STEMS {
+            items.push(rule((x, lane.top), (x, lane.bottom), 0.3, 0.3));
+        }
         sign(items, *kind, x, lane.top - 4.5);
         let text = number.to_string();
         let half = LABEL.width(&text) / 2.0;
@@ -254,7 +264,7 @@ fn sign(items: &mut Vec<Item>, kind: MarkKind, x: f64, y: f64) {
 /// What the signs of the events mean.
 fn signs(flow: &mut Flow) {
     let y = flow.y + LABEL.size;
-    let mut x = LEFT + 4.0;
+    let mut x = flow.left + 4.0;
     for (kind, text) in [
         (MarkKind::Stationary, "brush turned while standing"),
         (MarkKind::Stall, "motor stalled"),

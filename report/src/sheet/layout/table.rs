@@ -2,11 +2,11 @@
 
 use super::lines::Style;
 use super::shapes::{BLACK, Item, rule};
-use super::{CELL, CELL_BOLD, Flow, HEADING, LEFT, blocks};
+use super::{CELL, CELL_BOLD, Flow, HEADING, blocks};
 use crate::sheet::document::{Align, Column, Table};
 
 /// White between two columns.
-const GUTTER: f64 = 7.0;
+const GUTTER: f64 = 6.0;
 /// White above and below a row's text, together.
 const PADDING: f64 = 4.0;
 
@@ -21,21 +21,23 @@ struct Place<'a> {
 
 /// Sets a table over the full width.
 pub(super) fn set(flow: &mut Flow, table: &Table) {
-    let (left, right) = (LEFT, flow.right());
-    let places = places(table, left, right);
+    let left = flow.left;
+    let places = places(table, left, flow.right);
+    let right = places.last().map_or(left, |p| p.right);
     let head = head_height(&places);
     let mut first = true;
     for row in &table.rows {
         let lines = cells(&places, row);
         let height = row_height(&lines);
         if first {
-            flow.begin(head + height);
+            flow.begin(head + height + 2.0);
+            flow.y += 2.0;
             flow.y += draw_head(&mut flow.page.items, &places, flow.y);
             first = false;
         } else if flow.y + height > flow.bottom() {
             flow.turn_page();
             let text = format!("{}, continued", flow.heading);
-            flow.push(HEADING.left((LEFT, flow.y + HEADING.size), text));
+            flow.push(HEADING.left((left, flow.y + HEADING.size), text));
             flow.y += HEADING.lead + 4.0;
             flow.y += draw_head(&mut flow.page.items, &places, flow.y);
         }
@@ -49,34 +51,8 @@ pub(super) fn set(flow: &mut Flow, table: &Table) {
     }
 }
 
-/// Sets a small table into a given width, without splitting. Returns its lower end.
-pub(super) fn set_at(items: &mut Vec<Item>, table: &Table, left: f64, right: f64, y: f64) -> f64 {
-    let places = places(table, left, right);
-    let mut y = y + draw_head(items, &places, y);
-    for row in &table.rows {
-        let lines = cells(&places, row);
-        draw_row(items, &places, &lines, y);
-        y += row_height(&lines);
-        items.push(rule((left, y), (right, y), 0.25, 0.5));
-    }
-    y += 3.0;
-    for note in &table.notes {
-        for line in CELL.wrap(note, right - left) {
-            items.push(CELL.left((left, y + CELL.size), line));
-            y += CELL.lead;
-        }
-        y += 2.0;
-    }
-    y
-}
-
-/// How high `set_at` will be.
-pub(super) fn height(table: &Table, width: f64) -> f64 {
-    set_at(&mut Vec::new(), table, 0.0, width, 0.0)
-}
-
 fn places(table: &Table, left: f64, right: f64) -> Vec<Place<'_>> {
-    let whole: f64 = table.columns.iter().map(|c| c.share).sum();
+    let whole = table.columns.iter().map(|c| c.share).sum::<f64>().max(1.0);
     let mut x = left;
     let place = |(i, column): (usize, &'_ Column)| {
         let width = (right - left) * column.share / whole;

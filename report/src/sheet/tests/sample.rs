@@ -1,7 +1,7 @@
 //! Made-up shifts for the tests.
 
 use crate::findings::*;
-use crate::settings::{Band, Phase, Section, Site};
+use crate::settings::{Band, Phase, Site};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use underbrush_protocol::note::LinkLoss;
 use underbrush_protocol::settings::Machine;

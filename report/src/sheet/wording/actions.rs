@@ -4,12 +4,12 @@ use super::Source;
 use super::answers::{ORDER_NOTICE_DAYS, latest};
 use super::events::{self, Event};
 use crate::findings::{Severity, StationaryFinding, StepVerdict};
-use crate::sheet::document::{Block, MarkKind, Signal};
+use crate::sheet::document::{Block, MarkKind};
 use crate::sheet::figures::{clock, count, date, duration};
 use chrono::Duration;
 
 /// Lines on the first page; everything is also in the tables.
-const MOST: usize = 8;
+const MOST: usize = 7;
 
 /// Segments are measured weekly (common practice, no published source).
 const MEASURE_DAYS: i64 = 7;
@@ -17,7 +17,7 @@ const MEASURE_DAYS: i64 = 7;
 /// Unmarked brush work longer than this is worth a line, in s.
 const UNMARKED_S: f64 = 300.0;
 
-/// The list to tick, and the warning that belongs to it.
+/// The list to tick.
 pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
     let mut list = all(source, events);
     let mut blocks = Vec::new();
@@ -32,11 +32,10 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
         }
         blocks.push(Block::Ticks(list));
         if hidden > 0 {
-            let text = format!("{} more: see Events and Sections.", hidden + 1);
+            let text = format!("And {} more: see the next pages.", hidden + 1);
             blocks.push(Block::Text(vec![text]));
         }
     }
-    blocks.push(Block::Signal(Signal::Warning, super::standing::BEFORE_HANDS.to_owned()));
     blocks
 }
 
@@ -119,14 +118,14 @@ fn motor(source: &Source, events: &[Event]) -> Vec<String> {
         ));
     };
     of(MarkKind::Stall, "stalled", "find what held the brush");
-    of(MarkKind::OverPressure, "ran over pressure", "check head and pressure by the manual");
+    of(MarkKind::OverPressure, "ran over pressure", "check head pressure");
     list
 }
 
 fn steps(source: &Source) -> Vec<String> {
     let mut open = Vec::new();
     let mut next = Vec::new();
-    for work in latest(source) {
+    for work in latest(source).into_iter().filter(|w| !w.forbidden) {
         let name = source.section(work.place);
         match work.verdict {
             StepVerdict::Open { step, missing } => open.push(format!(

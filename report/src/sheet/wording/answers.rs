@@ -5,9 +5,9 @@ use super::events::{self, Event};
 use crate::findings::{SectionWork, StationaryFinding, StepVerdict};
 use crate::sheet::document::Answer;
 use crate::sheet::figures::{
-    NOT_KNOWN, area, clock, count, current, date, distance, duration, length, passes, percent,
+    NOT_KNOWN, area, clock, count, current, date, day, duration, length, passes, percent,
 };
-use chrono::Duration;
+use chrono::{Datelike, Duration};
 use underbrush_protocol::si::Seconds;
 
 /// From this share of brush time in band the floor was worked at the right
@@ -50,7 +50,6 @@ fn speed(source: &Source) -> Answer {
     let question = "Right speed, and for how long?";
     let (mut below, mut within, mut above, mut other) =
         (Seconds(0.0), Seconds(0.0), Seconds(0.0), Seconds(0.0));
-    let mut parts = Vec::new();
     for p in phases {
         if p.band.is_none() {
             other += p.total();
@@ -59,9 +58,6 @@ fn speed(source: &Source) -> Answer {
         below += p.below;
         within += p.within;
         above += p.above;
-        let name = Source::phase_short(p.phase);
-        let share = percent(p.within.0, p.total().0);
-        parts.push(format!("{name}: {share} of {}", duration(p.total())));
     }
     let banded = below + within + above;
     if banded.0 <= 0.0 {
@@ -88,13 +84,12 @@ fn speed(source: &Source) -> Answer {
         duration(banded)
     );
     let mut detail = format!(
-        "Too slow {}, too fast {}. In band: {}.",
+        "Too slow {}, too fast {}.",
         percent(below.0, banded.0),
-        percent(above.0, banded.0),
-        capped(&parts, 4)
+        percent(above.0, banded.0)
     );
     if other.0 > 0.0 {
-        detail.push_str(&format!(" Not marked, so without a band: {}.", duration(other)));
+        detail.push_str(&format!(" Another {} had no mark, so no band.", duration(other)));
     }
     Answer { question, answer, detail, act: share < MOSTLY_FROM }
 }
@@ -113,11 +108,13 @@ fn standing(source: &Source) -> Answer {
     };
     let total: Seconds = list.iter().map(|e| e.span.length()).sum();
     let answer = format!("Yes: {}, {} in all", count(list.len(), "time", "times"), duration(total));
+    let least = if worst.cut_short { "at least " } else { "" };
     let detail = format!(
-        "Worst: {} ({} passes on one spot): {}.",
-        lower(&events::stood(source, worst)),
-        passes(worst.equivalent_passes),
-        events::remedy(worst.severity)
+        "Worst: {least}{} in {} at {}, like {} passes on one spot.",
+        duration(worst.span.length()),
+        source.section(worst.place),
+        clock(source.findings.shift.zone, worst.span.from),
+        passes(worst.equivalent_passes)
     );
     Answer { question, answer, detail, act: true }
 }
@@ -132,7 +129,7 @@ fn worst(list: &[StationaryFinding]) -> Option<&StationaryFinding> {
 }
 
 fn area_and_passes(source: &Source) -> Answer {
-    let question = "How much area, how many passes?";
+    let question = "How much area, what passes?";
     let found = &source.findings.area;
     let units = source.units;
     if unobserved(source) {
@@ -158,19 +155,11 @@ fn area_and_passes(source: &Source) -> Answer {
             ))
         })
         .collect();
-    let mut detail = if parts.is_empty() {
+    let detail = if parts.is_empty() {
         "Passes are not known: no section was marked.".to_owned()
     } else {
-        format!("Passes: {}.", capped(&parts, 4))
+        format!("Passes: {}.", capped_by(&parts, 4, ", "))
     };
-    if let Some(rate) = found.area_per_hour {
-        detail.push_str(&format!(
-            " {} {} an hour; way driven {}.",
-            area(units, rate),
-            units.area_unit(),
-            distance(units, found.distance)
-        ));
-    }
     Answer { question, answer, detail, act: false }
 }
 
@@ -231,8 +220,8 @@ pub(super) fn latest<'a>(source: &Source<'a>) -> Vec<&'a SectionWork> {
 }
 
 fn steps(source: &Source) -> Answer {
-    let question = "Which step is done, what is next?";
-    let last = latest(source);
+    let question = "Which step done, what next?";
+    let last: Vec<_> = latest(source).into_iter().filter(|w| !w.forbidden).collect();
     let (mut done, mut open, mut daily) = (0, 0, 0);
     let mut parts = Vec::new();
     for work in &last {
@@ -255,22 +244,30 @@ fn steps(source: &Source) -> Answer {
     }
     let mut heads = Vec::new();
     if done > 0 {
-        heads.push(format!("step done in {}", count(done, "section", "sections")));
+        heads.push(format!("{} done", count(done, "section", "sections")));
     }
     if open > 0 {
-        heads.push(format!("not done in {}", count(open, "section", "sections")));
+        heads.push(format!("{open} not done"));
     }
     if daily > 0 {
-        heads.push(format!("daily run made in {}", count(daily, "section", "sections")));
+        heads.push(format!("daily run in {daily}"));
     }
     let answer = if heads.is_empty() {
         "Not known: no step was marked".to_owned()
     } else {
-        events::sentence(&heads.join("; "))
+        events::sentence(&heads.join(", "))
     };
     let detail =
         if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 4, "; ")) };
     Answer { question, answer, detail, act: open > 0 }
+}
+
+/// Whether new segments should be ordered within days.
+pub(super) fn order_due(source: &Source) -> bool {
+    let (wear, shift) = (&source.findings.wear, &source.findings.shift);
+    let today = shift.span.to.with_timezone(&shift.zone).date_naive();
+    wear.order_by.is_some_and(|d| d <= today + Duration::days(ORDER_NOTICE_DAYS))
+        || wear.left.is_some_and(|l| l.best <= wear.reorder_length)
 }
 
 fn blade(source: &Source) -> Answer {
@@ -287,7 +284,6 @@ fn blade(source: &Source) -> Answer {
     let unit = units.length_unit();
     let today =
         source.findings.shift.span.to.with_timezone(&source.findings.shift.zone).date_naive();
-    let due = wear.order_by.is_some_and(|d| d <= today + Duration::days(ORDER_NOTICE_DAYS));
     let reached = left.best <= wear.reorder_length;
     let order = match wear.order_by {
         _ if reached => "order new ones now".to_owned(),
@@ -297,20 +293,21 @@ fn blade(source: &Source) -> Answer {
     };
     let answer = format!("About {} {unit} (estimate); {order}", length(units, left.best));
     let mut detail = format!(
-        "80 % interval {} to {} {unit}, from brush friction energy since the last measurement.",
+        "80 % interval {} to {} {unit}.",
         length(units, left.low),
         length(units, left.high)
     );
-    if let Some(day) = wear.reorder_day {
-        let late = day.late.map_or_else(|| "beyond two years".to_owned(), date);
+    if let Some(reached) = wear.reorder_day {
+        let near = |d| day(d, today.year());
+        let late = reached.late.map_or_else(|| "beyond two years".to_owned(), near);
         detail.push_str(&format!(
-            " {} {unit}, where to order, is reached about {} ({} to {late}).",
+            " At {} {unit} about {} ({} to {late}).",
             length(units, wear.reorder_length),
-            date(day.best),
-            date(day.early)
+            near(reached.best),
+            near(reached.early)
         ));
     }
-    Answer { question, answer, detail, act: due || reached }
+    Answer { question, answer, detail, act: order_due(source) }
 }
 
 fn data(source: &Source) -> Answer {
@@ -341,14 +338,10 @@ fn data(source: &Source) -> Answer {
 }
 
 /// The first `most` parts, and how many more there are.
-fn capped(parts: &[String], most: usize) -> String {
-    capped_by(parts, most, ", ")
-}
-
 fn capped_by(parts: &[String], most: usize, between: &str) -> String {
     if parts.len() <= most {
         return parts.join(between);
     }
     let shown = parts.get(..most - 1).unwrap_or(parts);
-    format!("{}{between}and {} more below", shown.join(between), parts.len() - shown.len())
+    format!("{}{between}{} more", shown.join(between), parts.len() - shown.len())
 }

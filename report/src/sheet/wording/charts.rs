@@ -68,8 +68,8 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         unseen_current: unseen(source, |c| c.current.is_none()),
         marks,
         legend: vec![
-            "Black: smallest to largest value. Striped: speed band of the marked step. Slanted \
-             lines: nothing observed, which is not zero. Current is that of the motor with the most."
+            "Line: largest value; grey: down to the smallest. Dashed: band. Slanted: not observed, \
+             which is not zero. Current: highest motor."
                 .to_owned(),
         ],
     }
@@ -215,7 +215,7 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
         minutes_axis: axis("Minutes".to_owned(), longest, 4),
         bands,
         open_end,
-        legend: "Dark: in a band of this shift. Light: outside.".to_owned(),
+        legend: "Dark: in a band. Light: outside.".to_owned(),
     }
 }
 
@@ -244,16 +244,17 @@ pub(super) fn phases(source: &Source) -> Table {
         })
         .collect();
     let columns = vec![
-        Column::words("Work", 0.24),
-        Column::words("Band", 0.18),
-        Column::decimal("Below", "h:mm", 0.14),
-        Column::decimal("In", "h:mm", 0.14),
-        Column::decimal("Above", "h:mm", 0.15),
-        Column::decimal("All", "h:mm", 0.15),
+        Column::words("Work", 0.245),
+        Column::words("Band", 0.21),
+        Column::decimal("Below", "h:mm", 0.145),
+        Column::decimal("In", "h:mm", 0.12),
+        Column::decimal("Above", "h:mm", 0.155),
+        Column::decimal("All", "h:mm", 0.125),
     ];
-    let mut notes = vec![format!("Bands in {}. Below counts standing too.", units.speed_unit())];
+    let mut note = format!("Bands in {}; below includes standing.", units.speed_unit());
     if source.findings.speed.by_phase.iter().any(|p| p.band.is_none()) {
-        notes.push("– no band: the step was not marked.".to_owned());
+        note.push_str(" – not marked.");
     }
+    let notes = vec![note];
     Table::new(columns, rows, notes)
 }

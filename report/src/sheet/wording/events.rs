@@ -3,9 +3,8 @@
 
 use super::Source;
 use crate::findings::{LoadFindingEvent, Place, Severity, Span, StationaryFinding};
-use crate::sheet::document::{Block, Column, MarkKind, Table};
-use crate::sheet::figures::{clock, current, duration, energy, passes, seconds};
-use underbrush_protocol::si::Amperes;
+use crate::sheet::document::{Block, Column, MarkKind, Signal, Table};
+use crate::sheet::figures::{clock, current, duration, energy, limit, passes, seconds};
 
 /// One event; its number on the sheet is its place in the list, from 1.
 #[derive(Clone, Copy)]
@@ -72,7 +71,7 @@ pub(super) fn remedy(severity: Severity) -> &'static str {
     match severity {
         Severity::Slight => "glance at the spot",
         Severity::Inspect => "inspect the spot for a ring",
-        Severity::Severe => "inspect first; expect a ring or a dish to be ground out",
+        Severity::Severe => "inspect first, expect a ring or dish",
     }
 }
 
@@ -199,7 +198,7 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
         Column::words("Motor", 0.16),
         Column::decimal("Mean", "A", 0.12),
         Column::decimal("Median", "A", 0.12),
-        Column::decimal("95 % below", "A", 0.15),
+        Column::decimal("95 % of time under", "A", 0.15),
         Column::decimal("Largest", "A", 0.13),
         Column::decimal("Over pressure", "times", 0.18),
         Column::decimal("Stalled", "times", 0.14),
@@ -208,12 +207,18 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
     let notes = vec![format!(
         "While brushes turn. Over pressure: above {} A for longer than {}. Stall: {} A or more for \
          longer than {}, the brush hardly turning where its rotation is measured.",
-        current(Amperes(f64::from(limits.over_pressure_a))),
+        limit(f64::from(limits.over_pressure_a)),
         milliseconds(limits.over_pressure_ms),
-        current(Amperes(f64::from(limits.stall_a))),
+        limit(f64::from(limits.stall_a)),
         milliseconds(limits.stall_ms),
     )];
-    vec![Block::Table(Table::new(columns, rows, notes))]
+    let mut blocks = vec![Block::Table(Table::new(columns, rows, notes))];
+    if load.stalls.len() + load.over_pressure.len() > 0 {
+        let notice = "High current wears motors and segments: check head pressure and brushes by \
+                      the machine's manual.";
+        blocks.push(Block::Signal(Signal::Notice, notice.to_owned()));
+    }
+    blocks
 }
 
 fn milliseconds(ms: u64) -> String {

@@ -70,16 +70,16 @@ fn unprintable() -> String {
 
 fn header(source: &Source) -> Header {
     let shift = &source.findings.shift;
-    let (from, to) = (shift.span.from.with_timezone(&shift.zone), shift.span.to);
-    let end = to.with_timezone(&shift.zone);
+    let (zone, to) = (shift.zone, shift.span.to);
+    let (begin, end) = (shift.span.from.with_timezone(&zone), to.with_timezone(&zone));
     let mut hours = format!(
         "{} {} to {} {}",
-        date(from.date_naive()),
-        clock(shift.zone, shift.span.from),
+        date(begin.date_naive()),
+        clock(zone, shift.span.from),
         date(end.date_naive()),
-        clock(shift.zone, to),
+        clock(zone, to),
     );
-    let (zone_from, zone_to) = (from.format("%Z").to_string(), end.format("%Z").to_string());
+    let (zone_from, zone_to) = (begin.format("%Z").to_string(), end.format("%Z").to_string());
     if zone_from == zone_to {
         hours.push_str(&format!(" ({zone_from})"));
     } else {
@@ -90,11 +90,7 @@ fn header(source: &Source) -> Header {
     }
     Header {
         heading: format!("Shift sheet, {}", date(shift.date)),
-        facts: vec![
-            ("Site", source.site_name()),
-            ("Machine", source.machine_name()),
-            ("Shift", hours),
-        ],
+        facts: vec![format!("{}; {}", source.site_name(), source.machine_name()), hours],
     }
 }
 
@@ -103,13 +99,18 @@ fn full_shift(source: &Source) -> Vec<Block> {
     let mut blocks = vec![
         Block::Heading("At a glance".to_owned()),
         Block::Answers(answers::all(source, &events)),
-        Block::Heading("To do next".to_owned()),
     ];
-    blocks.extend(actions::blocks(source, &events));
+    let mut left = vec![Block::Heading("To do next".to_owned())];
+    left.extend(actions::blocks(source, &events));
+    let right = vec![
+        Block::Heading("Time at each speed, brushes turning".to_owned()),
+        Block::Speeds(Box::new(charts::speeds(source))),
+        Block::Table(charts::phases(source)),
+    ];
+    let below = vec![Block::Signal(Signal::Warning, standing::BEFORE_HANDS.to_owned())];
+    blocks.push(Block::Beside { left, right, below });
     blocks.push(Block::Heading("The shift over time".to_owned()));
     blocks.push(Block::Ribbon(Box::new(charts::ribbon(source, &events))));
-    blocks.push(Block::Heading("Time at each speed, brushes turning".to_owned()));
-    blocks.push(Block::Speeds(Box::new(charts::speeds(source)), charts::phases(source)));
     blocks.push(Block::NewPage);
     blocks.push(Block::Heading("Events".to_owned()));
     blocks.extend(events::blocks(source, &events));
@@ -130,8 +131,8 @@ fn empty_shift(source: &Source) -> Vec<Block> {
     let mut blocks = vec![
         Block::Heading("Nothing was recorded in this shift".to_owned()),
         Block::Text(vec![
-            "No log of this machine covers these hours. What was done on the floor is not known; \
-             nothing here means that no work was done."
+            "No log of this machine covers these hours. What was done on the floor is not known: \
+             this page does not say that no work was done."
                 .to_owned(),
         ]),
         Block::Heading("What to check".to_owned()),

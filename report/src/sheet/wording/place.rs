@@ -52,9 +52,12 @@ impl Source<'_> {
     pub(super) fn phase(&self, phase: Option<Phase>) -> String {
         match phase {
             None => "not marked".to_owned(),
-            Some(Phase::Step(n)) => self.step(n).replacen('s', "S", 1),
+            Some(Phase::Step(n)) => match self.site.step(n) {
+                Some(step) => format!("Step {n}, grit {}", self.clean.name(&step.grit)),
+                None => format!("Step {n}"),
+            },
             Some(Phase::Maintenance) => match &self.site.maintenance {
-                Some(m) => format!("Daily run (grit {})", self.clean.name(&m.grit)),
+                Some(m) => format!("Daily run, grit {}", self.clean.name(&m.grit)),
                 None => "Daily run".to_owned(),
             },
         }

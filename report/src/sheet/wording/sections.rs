@@ -1,11 +1,11 @@
 //! The table of sections, and the state of the segments.
 
-use super::Source;
+use super::{Source, answers};
 use crate::findings::{PlaceSource, SectionWork, StepVerdict};
-use crate::sheet::document::{Block, Column, Table};
+use crate::sheet::document::{Block, Column, Signal, Table};
 use crate::sheet::figures::{
-    DASH, NOT_KNOWN, area, clocks, count, date, duration, energy, hours_minutes, length, passes,
-    speed,
+    DASH, NOT_KNOWN, area, clocks, count, date, distance, duration, energy, hours_minutes, length,
+    passes, speed,
 };
 
 /// Work per section and phase.
@@ -16,18 +16,18 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     }
     let units = source.units;
     let columns = vec![
-        Column::words("Section", 0.17),
-        Column::words("Work", 0.13),
-        Column::words("From–to", 0.115),
-        Column::decimal("Brush on", "h:mm", 0.085),
-        Column::decimal("In band", "h:mm", 0.08),
-        Column::decimal("Speed", units.speed_unit(), 0.075),
-        Column::decimal("Swept", units.area_unit(), 0.085),
+        Column::words("Section", 0.165),
+        Column::words("Work", 0.155),
+        Column::words("From–to", 0.12),
+        Column::decimal("Brush on", "h:mm", 0.07),
+        Column::decimal("In band", "h:mm", 0.065),
+        Column::decimal("Speed", units.speed_unit(), 0.07),
+        Column::decimal("Swept", units.area_unit(), 0.08),
         Column::decimal("Passes", "", 0.075),
-        Column::words("Verdict and next", 0.185),
+        Column::words("Verdict and next", 0.20),
     ];
     let rows = works.iter().map(|w| row(source, w)).collect();
-    vec![Block::Table(Table::new(columns, rows, notes(works)))]
+    vec![Block::Table(Table::new(columns, rows, notes(source, works)))]
 }
 
 fn row(source: &Source, w: &SectionWork) -> Vec<String> {
@@ -50,6 +50,7 @@ fn row(source: &Source, w: &SectionWork) -> Vec<String> {
 
 fn verdict(source: &Source, w: &SectionWork) -> String {
     let mut text = match w.verdict {
+        _ if w.forbidden => "Never to be polished: inspect the floor.".to_owned(),
         StepVerdict::Done { next: Some(n) } => format!("Done. Next: {}.", source.step(n)),
         StepVerdict::Done { next: None } => "Done: this was the last step.".to_owned(),
         StepVerdict::Open { step, missing } => {
@@ -58,23 +59,37 @@ fn verdict(source: &Source, w: &SectionWork) -> String {
         StepVerdict::Maintained => "Daily run made.".to_owned(),
         StepVerdict::Unknown => "No verdict: step not known.".to_owned(),
     };
-    if w.forbidden {
-        text = format!("Never to be polished: inspect. {text}");
-    }
     if w.stationary_events > 0 {
         let times = count(w.stationary_events as usize, "time", "times");
-        text.push_str(&format!(" Stood {times} with brushes turning."));
+        text.push_str(&format!(" Stood {times}."));
     }
     text
 }
 
-fn notes(works: &[SectionWork]) -> Vec<String> {
+fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
     let mut notes = vec![
         "Speed is the mean while brushes turn. Passes are swept area by the section's area; \
          overlap counts twice. A step is done when its minutes in band are reached in this shift; \
          earlier shifts do not count here."
             .to_owned(),
     ];
+    let found = &source.findings.area;
+    if let Some(rate) = found.area_per_hour {
+        let units = source.units;
+        notes.push(format!(
+            "All together {} {} swept, {} {} an hour of brush time; way driven {}.",
+            area(units, found.swept_area),
+            units.area_unit(),
+            area(units, rate),
+            units.area_unit(),
+            distance(units, found.distance)
+        ));
+    }
+    if works.iter().any(|w| w.stationary_events > 0) {
+        if let Some(first) = notes.first_mut() {
+            first.push_str(" Stood: with brushes turning, see Events.");
+        }
+    }
     let unknown =
         |w: &SectionWork| w.in_band.is_none() || w.mean_speed.is_none() || w.passes.is_none();
     if works.iter().any(unknown) {
@@ -117,7 +132,7 @@ pub(super) fn segments(source: &Source) -> Vec<Block> {
         ("Fitted grit", or_not(wear.grit.as_ref().map(|g| source.clean.name(g)))),
         ("Last measured, shortest", or_not(measured)),
         ("Left at end of shift, estimate", or_not(left)),
-        ("Order at", format!("{} {unit}", length(units, wear.reorder_length))),
+        ("Order length", format!("{} {unit}", length(units, wear.reorder_length))),
         ("Reached about, estimate", or_not(reached)),
         ("Last day to order, estimate", or_not(wear.order_by.map(date))),
         ("Friction energy per brush, shift", or_not(wear.energy_shift.map(energy))),
@@ -130,5 +145,10 @@ pub(super) fn segments(source: &Source) -> Vec<Block> {
             .to_owned(),
     ];
     text.extend(wear.remarks.iter().map(|r| source.clean.message(r)));
-    vec![Block::Facts(facts), Block::Text(text)]
+    let mut blocks = vec![Block::Facts(facts), Block::Text(text)];
+    if answers::order_due(source) {
+        let notice = "Order new segments (estimate); measure them before you decide.".to_owned();
+        blocks.push(Block::Signal(Signal::Notice, notice));
+    }
+    blocks
 }

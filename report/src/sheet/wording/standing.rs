@@ -14,12 +14,12 @@ pub(super) const BEFORE_HANDS: &str =
 pub(super) fn checks(source: &Source) -> Vec<Block> {
     let unit = source.units.length_unit();
     let ticks = vec![
-        format!("Weekly: segments measured, shortest ________ {unit}, noted in the shift book"),
-        "Brushes turn freely; no segment loose, cracked or missing".to_owned(),
+        format!("Weekly: shortest segment ________ {unit}, noted"),
+        "Brushes turn freely; no segment loose or missing".to_owned(),
         "Water runs to every brush; tanks and filters clean".to_owned(),
-        "Vacuum and squeegee take the water up without streaks".to_owned(),
+        "Vacuum and squeegee leave no streaks".to_owned(),
         "Battery charged; plugs and cables whole".to_owned(),
-        "Right grit fitted for the next step, and noted in the shift book".to_owned(),
+        "Right grit fitted for the next step, noted".to_owned(),
         "Recorder's light on, bridge plugged in".to_owned(),
     ];
     let notes = vec![
@@ -29,14 +29,14 @@ pub(super) fn checks(source: &Source) -> Vec<Block> {
         "The machine's manual, local rules and licensed practice come before this sheet."
             .to_owned(),
     ];
-    vec![
-        Block::Heading("Checks by hand".to_owned()),
-        Block::Ticks(ticks),
+    let checks = vec![Block::Heading("Checks by hand".to_owned()), Block::Ticks(ticks)];
+    let cautions = vec![
         Block::Heading("Cautions".to_owned()),
         Block::Signal(Signal::Warning, BEFORE_HANDS.to_owned()),
         Block::Text(notes),
-        Block::Signatures(vec!["Operator", "Lead", "Date and time"]),
-    ]
+    ];
+    let below = vec![Block::Signatures(vec!["Operator", "Lead", "Date and time"])];
+    vec![Block::Beside { left: checks, right: cautions, below }]
 }
 
 /// What to look at when a whole shift is missing.
