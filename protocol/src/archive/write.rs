@@ -12,7 +12,7 @@
 //! +4       CRC-32C of the salt and bytes 4..32+L
 //! ```
 
-use super::block::{Block, MAX_ROWS};
+use super::block::Block;
 use super::index::{BlockEntry, Index};
 use crate::checksum::log_crc;
 use crate::log::{Entry, FileKind, Header, HeaderError, Identity};
@@ -26,8 +26,9 @@ pub(super) const CRC_LEN: usize = 4;
 pub(super) const MAX_BODY: usize = 8 << 20;
 /// A block holds at most this much time, in ms.
 pub const BLOCK_MS: u64 = 120_000;
-/// A block is closed early at this many entries, so that a flood stays bounded.
-const BLOCK_ENTRIES: usize = MAX_ROWS;
+/// A block is closed early at this many entries: some 2 MB while it is built, which
+/// a small board can spare. Two minutes of 500 readings a second still fit.
+const BLOCK_ENTRIES: usize = 65_536;
 
 /// Builds an archive. `take_bytes` gives what is ready, so memory stays at one block.
 #[derive(Debug)]
