@@ -9,8 +9,10 @@ use underbrush_protocol::settings::{Machine, SettingsError, error_at, parse};
 use underbrush_protocol::si::Seconds;
 use underbrush_protocol::time::UtcMs;
 
-/// A journal is sealed at this size too.
-pub const SEAL_AT_BYTES: u64 = 8 << 20;
+/// A journal is sealed at this size too. Sealing holds the whole journal and one block
+/// of the archive in memory, and a small board should do that in 10 MB. An hour of a
+/// usual bridge (20 frames a second) takes 0.3 MB.
+pub const SEAL_AT_BYTES: u64 = 2 << 20;
 
 /// Everything a run needs to know.
 #[derive(Clone, Debug, PartialEq)]
