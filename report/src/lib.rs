@@ -3,6 +3,7 @@
 //! The flow: [`logset`] reads journals and archives, [`timeline`] places them
 //! in wall time, [`findings`] judges them, [`sheet`] says it on paper.
 
+pub mod cli;
 mod duration;
 pub mod findings;
 pub mod logset;

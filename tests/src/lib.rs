@@ -1,1 +1,49 @@
-//! Placeholder.
+//! What the demo and the end-to-end tests share.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::OnceLock;
+
+/// The repository's top folder.
+pub fn top() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new("."))
+}
+
+/// A file of the made-up building.
+pub fn scenario(name: &str) -> PathBuf {
+    top().join("fixtures/scenario").join(name)
+}
+
+/// The real program of that name (`underbrush` or `underbrush-agent`), built in this profile.
+///
+/// # Panics
+/// If it cannot be built.
+pub fn program(name: &str) -> Command {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    let folder = BUILT.get_or_init(|| {
+        let this = std::env::current_exe().unwrap_or_default();
+        // target/<profile>/deps/<test> or target/<profile>/<bin>
+        let folder = this
+            .ancestors()
+            .skip(1)
+            .find(|dir| dir.file_name().is_some_and(|n| n != "deps"))
+            .unwrap_or(Path::new("."));
+        let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+        cargo.current_dir(top()).args([
+            "build",
+            "--quiet",
+            "-p",
+            "underbrush-agent",
+            "-p",
+            "underbrush-report",
+        ]);
+        cargo.args(["--bin", "underbrush-agent", "--bin", "underbrush"]);
+        if folder.file_name().is_some_and(|n| n == "release") {
+            cargo.arg("--release");
+        }
+        let status = cargo.status();
+        assert!(status.is_ok_and(|s| s.success()), "the programs could not be built");
+        folder.to_owned()
+    });
+    Command::new(folder.join(name))
+}

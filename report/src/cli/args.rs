@@ -70,7 +70,7 @@ pub(super) struct SheetArgs {
 }
 
 pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, UsageError> {
-    let mut parser = lexopt::Parser::from_iter(args);
+    let mut parser = lexopt::Parser::from_args(args);
     match parser.next()? {
         None => Err(UsageError("no command given".to_owned())),
         Some(Short('h') | Long("help")) => Ok(Command::Help),
