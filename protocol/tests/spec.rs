@@ -13,6 +13,7 @@ use underbrush_protocol::log::{Entry, FileKind, Header};
 use underbrush_protocol::note::{ClockFix, Note};
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
+use underbrush_protocol::wire_units::Percent;
 
 const SPEC: &str = include_str!("../SPEC.md");
 
@@ -86,8 +87,10 @@ fn fields(frame: &Frame) -> Vec<String> {
                 lines.push(format!("motor {number} current = {current}"));
                 lines.push(format!("motor {number} rotation = {rotation}"));
             }
-            lines
-                .push(format!("pressure_setting = {}", plain(b.pressure_setting.map(|p| p.get()))));
+            lines.push(format!(
+                "pressure_setting = {}",
+                plain(b.pressure_setting.map(Percent::get))
+            ));
             lines
         }
         Frame::Runtime(r) => vec![
@@ -102,7 +105,7 @@ fn fields(frame: &Frame) -> Vec<String> {
         Frame::Controls(c) => vec![
             format!("kind = 6 Controls|head_down = {}", plain(c.head_down)),
             format!("vacuum_on = {}", plain(c.vacuum_on)),
-            format!("solution_flow = {}", plain(c.solution_flow.map(|p| p.get()))),
+            format!("solution_flow = {}", plain(c.solution_flow.map(Percent::get))),
         ],
         Frame::Mark(Mark::Button(number)) => vec![format!("kind = 7 Mark|button = {number}")],
         Frame::Mark(Mark::Tag(number)) => vec![format!("kind = 7 Mark|tag = {number}")],

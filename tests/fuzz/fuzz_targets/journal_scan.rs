@@ -28,8 +28,7 @@ fn read(file: &[u8], from: usize, salt: [u8; 4]) -> Vec<Entry> {
 
 fn whole_batch(data: &[u8]) {
     let Some((base, body)) = data.split_first_chunk::<8>() else { return };
-    let identity =
-        Identity { machine: "F".into(), boot: 1, segment: 1, agent: "0".into() };
+    let identity = Identity { machine: "F".into(), boot: 1, segment: 1, agent: "0".into() };
     let mut file = Header::write(FileKind::Journal, &identity);
     let header = Header::read(FileKind::Journal, &file).expect("our own header");
     file.extend_from_slice(b"UBJ\xB5");
