@@ -10,9 +10,9 @@ use underbrush_protocol::si::Seconds;
 use underbrush_protocol::time::UtcMs;
 
 /// A journal is sealed at this size too. Sealing holds the whole journal and one block
-/// of the archive in memory, and a small board should do that in 10 MB. An hour of a
-/// usual bridge (20 frames a second) takes 0.3 MB.
-pub const SEAL_AT_BYTES: u64 = 2 << 20;
+/// of the archive in memory, and a small board should do that in 10 MB. An hour of 80
+/// readings a second, at 3 to 4 bytes each, takes about 1 MB.
+pub const SEAL_AT_BYTES: u64 = 3 << 19;
 
 /// Everything a run needs to know.
 #[derive(Clone, Debug, PartialEq)]
