@@ -70,3 +70,28 @@ fn is_printable(c: char) -> bool {
         || matches!(c, '\u{AD}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}');
     !hidden && typeface::has_glyph(c)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hidden_and_unknown_letters_become_visible() {
+        let clean = Cleaner::default();
+        assert_eq!(clean.name("Café Łódź, Зал 2, Αίθουσα"), "Café Łódź, Зал 2, Αίθουσα");
+        assert!(!clean.replaced());
+        assert_eq!(clean.name("a\u{202E}b\u{7}c"), "a\u{FFFD}b\u{FFFD}c");
+        assert!(clean.replaced());
+        assert_eq!(clean.name("東"), "\u{FFFD}");
+        assert_eq!(clean.name("  two\n\tlines  "), "two lines");
+    }
+
+    #[test]
+    fn long_names_are_cut_with_a_sign() {
+        let name = Cleaner::default().name(&"x".repeat(500));
+        assert_eq!(name.chars().count(), LONGEST_NAME);
+        assert!(name.ends_with("x…"));
+        let fits = "y".repeat(LONGEST_NAME);
+        assert_eq!(Cleaner::default().name(&fits), fits);
+    }
+}

@@ -95,7 +95,7 @@ pub(super) struct Answer {
     /// The question, in a few words.
     pub(super) question: &'static str,
     /// The answer in one line.
-    pub(super) answer: String,
+    pub(super) line: String,
     /// What backs it.
     pub(super) detail: String,
     /// Something should be done about it: marked in the margin.

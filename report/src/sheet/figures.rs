@@ -15,6 +15,9 @@ pub(super) const DASH: &str = "–";
 /// Printed in a sentence where a value is not known.
 pub(super) const NOT_KNOWN: &str = "not known";
 
+/// From here on minutes are noise, in hours.
+const ABSURD_H: f64 = 10_000.0;
+
 fn known(v: f64, text: impl FnOnce(f64) -> String) -> String {
     if v.is_finite() && v >= 0.0 { text(v) } else { NOT_KNOWN.to_owned() }
 }
@@ -38,14 +41,16 @@ pub(super) fn significant(v: f64, digits: i32) -> String {
         if v == 0.0 {
             return "0".to_owned();
         }
+        if v < 0.001 {
+            return "under 0.001".to_owned();
+        }
         if v >= 1e9 {
             return format!("{v:.2e}");
         }
         let magnitude = v.log10().floor() as i32;
         let decimals = digits - 1 - magnitude;
         if decimals > 0 {
-            // Below a millionth of a unit there is nothing to read.
-            return format!("{v:.*}", decimals.min(6) as usize);
+            return format!("{v:.*}", decimals as usize);
         }
         let step = 10_f64.powi(-decimals);
         grouped(((v / step).round() * step) as u64)
@@ -54,12 +59,15 @@ pub(super) fn significant(v: f64, digits: i32) -> String {
 
 /// Speed, without its unit.
 pub(super) fn speed(units: Units, v: MetresPerSecond) -> String {
-    known(units.speed(v), |v| format!("{v:.2}"))
+    known(units.speed(v), |v| if v < 99.995 { format!("{v:.2}") } else { significant(v, 3) })
 }
 
 /// Speed limit, without its unit and without zeros at the end: `1.5`, `2`.
 pub(super) fn limit(v: f64) -> String {
     known(v, |v| {
+        if v >= 1000.0 {
+            return significant(v, 3);
+        }
         let text = format!("{v:.2}");
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     })
@@ -90,13 +98,15 @@ pub(super) fn distance(units: Units, l: Metres) -> String {
 
 /// Current, without its unit.
 pub(super) fn current(a: Amperes) -> String {
-    known(a.0, |v| if v < 9.95 { format!("{v:.1}") } else { significant(v, 3) })
+    known(a.0, |v| if v < 99.95 { format!("{v:.1}") } else { significant(v, 3) })
 }
 
 /// Energy with its unit.
 pub(super) fn energy(e: Joules) -> String {
     known(e.0, |v| {
-        if v >= 999_500.0 {
+        if v > 0.0 && v < 100.0 {
+            "under 0.1 kJ".to_owned()
+        } else if v >= 999_500.0 {
             format!("{} MJ", significant(v / 1e6, 3))
         } else {
             format!("{} kJ", significant(v / 1e3, 2))
@@ -133,6 +143,9 @@ pub(super) fn duration(t: Seconds) -> String {
             return format!("{minutes:.0} min");
         }
         let hours = (minutes / 60.0).floor();
+        if hours >= ABSURD_H {
+            return format!("{hours:.0e} h");
+        }
         format!("{} h {:02.0} min", grouped(hours as u64), minutes - 60.0 * hours)
     })
 }
@@ -145,6 +158,9 @@ pub(super) fn hours_minutes(t: Seconds) -> String {
             return "<0:01".to_owned();
         }
         let hours = (minutes / 60.0).floor();
+        if hours >= ABSURD_H {
+            return format!("{hours:.0e} h");
+        }
         format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
     })
 }
@@ -185,4 +201,66 @@ pub(super) fn day(d: NaiveDate, year: i32) -> String {
 /// Count and noun: `1 pass`, `3 passes`.
 pub(super) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{} {}", grouped(n as u64), if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Every expected text was rounded by hand.
+    #[test]
+    fn rounding() {
+        assert_eq!(significant(12_345.0, 3), "12,300");
+        assert_eq!(significant(999.6, 3), "1,000");
+        assert_eq!(significant(43.21, 3), "43.2");
+        assert_eq!(significant(0.0, 3), "0");
+        assert_eq!(significant(1e-9, 3), "under 0.001");
+        assert_eq!(significant(1.234e12, 3), "1.23e12");
+        assert_eq!(grouped(1_234_567), "1,234,567");
+        assert_eq!(grouped(7), "7");
+        assert_eq!(limit(1.50), "1.5");
+        assert_eq!(limit(20.0), "20");
+        assert_eq!(percent(1.0, 3.0), "33 %");
+        assert_eq!(percent(1.0, 1000.0), "under 1 %");
+        assert_eq!(percent(999.0, 1000.0), "over 99 %");
+        assert_eq!(percent(5.0, 5.0), "100 %");
+        assert_eq!(current(Amperes(9.96)), "10.0");
+        assert_eq!(current(Amperes(128.3)), "128");
+        assert_eq!(energy(Joules(15_800.0)), "16 kJ");
+        assert_eq!(energy(Joules(9.4e6)), "9.40 MJ");
+    }
+
+    #[test]
+    fn times() {
+        assert_eq!(duration(Seconds(4.26)), "4.3 s");
+        assert_eq!(duration(Seconds(14.4)), "14 s");
+        assert_eq!(duration(Seconds(99.6)), "2 min");
+        assert_eq!(duration(Seconds(3_599.0)), "1 h 00 min");
+        assert_eq!(duration(Seconds(18_720.0)), "5 h 12 min");
+        assert_eq!(hours_minutes(Seconds(3_540.0)), "0:59");
+        assert_eq!(hours_minutes(Seconds(3_571.0)), "1:00");
+        assert_eq!(hours_minutes(Seconds(12.0)), "<0:01");
+        assert_eq!(hours_minutes(Seconds(0.0)), "0:00");
+    }
+
+    #[test]
+    fn what_is_no_number_is_not_known() {
+        for v in [f64::NAN, f64::INFINITY, -1.0] {
+            assert_eq!(significant(v, 3), NOT_KNOWN);
+            assert_eq!(duration(Seconds(v)), NOT_KNOWN);
+            assert_eq!(speed(Units::Us, MetresPerSecond(v)), NOT_KNOWN);
+        }
+        assert_eq!(percent(0.0, 0.0), NOT_KNOWN);
+    }
+
+    // Source: IANA tz 2026 transitions as in the project's check values: Chicago goes
+    // from -5 to -6 at 2026-11-01T07:00Z, so 01:30 comes twice.
+    #[test]
+    fn the_hour_that_comes_twice_names_its_zone() {
+        let at = |text: &str| text.parse::<DateTime<Utc>>().unwrap();
+        let zone = chrono_tz::America::Chicago;
+        assert_eq!(clock(zone, at("2026-11-01T06:30:00Z")), "01:30 CDT");
+        assert_eq!(clock(zone, at("2026-11-01T07:30:00Z")), "01:30 CST");
+        assert_eq!(clock(zone, at("2026-11-01T08:30:00Z")), "02:30");
+    }
 }

@@ -16,7 +16,7 @@ pub(super) fn file(
     document: &Document,
     pages: &[Page],
 ) -> Result<Vec<u8>, SheetError> {
-    file.version = "1.7".to_owned();
+    "1.7".clone_into(&mut file.version);
     information(&mut file, document);
     catalog(&mut file, pages)?;
     drop_empty_annotations(&mut file);
@@ -50,14 +50,11 @@ fn information(file: &mut lopdf::Document, document: &Document) {
         "CreationDate" => date.clone(),
         "ModDate" => date,
     };
-    match file.trailer.get(b"Info").and_then(Object::as_reference) {
-        Ok(id) => {
-            file.objects.insert(id, Object::Dictionary(info));
-        }
-        Err(_) => {
-            let id = file.add_object(info);
-            file.trailer.set("Info", id);
-        }
+    if let Ok(id) = file.trailer.get(b"Info").and_then(Object::as_reference) {
+        file.objects.insert(id, Object::Dictionary(info));
+    } else {
+        let id = file.add_object(info);
+        file.trailer.set("Info", id);
     }
 }
 

@@ -5,7 +5,7 @@ use super::document::{
 };
 
 /// Narrowest width that is tried.
-const NARROWEST: usize = 60;
+const NARROWEST: usize = 80;
 
 /// The whole sheet.
 pub(super) fn print(document: &Document, width: usize) -> String {
@@ -81,7 +81,7 @@ impl Out {
     fn answer(&mut self, answer: &Answer) {
         let sign = if answer.act { '>' } else { ' ' };
         let question = format!("{sign} {:<34}", answer.question);
-        self.hanging(&question, &answer.answer);
+        self.hanging(&question, &answer.line);
         if !answer.detail.is_empty() {
             self.hanging(&" ".repeat(question.chars().count()), &answer.detail);
         }
@@ -126,10 +126,11 @@ impl Out {
             let mut line = String::new();
             for ((cell, width), column) in cells.iter().zip(widths).zip(&table.columns) {
                 let text = cell.get(n).map_or("", String::as_str);
-                match column.align {
-                    Align::Words => line.push_str(&format!("{text:<width$}  ")),
-                    Align::Decimal => line.push_str(&format!("{text:>width$}  ")),
-                }
+                let padded = match column.align {
+                    Align::Words => format!("{text:<width$}  "),
+                    Align::Decimal => format!("{text:>width$}  "),
+                };
+                line.push_str(&padded);
             }
             self.line(&line);
         }

@@ -52,18 +52,24 @@ fn beside(flow: &mut Flow, left: &[Block], right: &[Block], below: &[Block]) {
     let mut bottom = top;
     for (blocks, left, right) in columns {
         (flow.left, flow.right, flow.y) = (left, right, top);
-        blocks.iter().for_each(|b| block(flow, b));
+        for b in blocks {
+            block(flow, b);
+        }
         bottom = bottom.max(flow.y);
     }
     (flow.left, flow.right, flow.y) = (whole.0, whole.1, bottom);
-    below.iter().for_each(|b| block(flow, b));
+    for b in below {
+        block(flow, b);
+    }
 }
 
 /// How high blocks get in a column, tried on a page without end.
 fn height(flow: &Flow, blocks: &[Block], left: f64, right: f64) -> f64 {
     let mut trial = flow.trial(left, right);
     let top = trial.y;
-    blocks.iter().for_each(|b| block(&mut trial, b));
+    for b in blocks {
+        block(&mut trial, b);
+    }
     trial.y - top
 }
 
@@ -71,7 +77,7 @@ fn answers(flow: &mut Flow, list: &[Answer]) {
     let room = flow.width() - QUESTIONS;
     let x = flow.left + QUESTIONS;
     for (i, answer) in list.iter().enumerate() {
-        let lines = STRONG.wrap(&answer.answer, room);
+        let lines = STRONG.wrap(&answer.line, room);
         let detail =
             if answer.detail.is_empty() { Vec::new() } else { CELL.wrap(&answer.detail, room) };
         let height = lines.len() as f64 * STRONG.lead + detail.len() as f64 * CELL.lead + 3.0;

@@ -57,9 +57,7 @@ fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area) {
     }
     items.push(rule((area.left, area.bottom), (area.right, area.bottom), 0.6, BLACK));
     speed_axis(items, chart, area, &x);
-    for (low, high, label) in &chart.bands {
-        bracket(items, x(*low), x(*high), area.top - 10.0, &format!("band {label}"));
-    }
+    brackets(items, chart, area, &x);
 }
 
 /// Light all over, dark where a band covers the bar.
@@ -81,7 +79,7 @@ fn fill(
 }
 
 fn minutes_axis(items: &mut Vec<Item>, axis: &Axis, area: Area) {
-    items.push(LABEL.left((area.left - GUTTER, area.top - 7.5), axis.label.clone()));
+    items.push(LABEL.left((area.left - GUTTER, area.top - 9.0), axis.label.clone()));
     for (value, text) in &axis.ticks {
         let y = area.bottom - value / axis.top * area.height();
         items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
@@ -95,20 +93,39 @@ fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl F
         let at = x(*speed);
         items.push(rule((at, area.bottom), (at, area.bottom + 2.5), 0.4, BLACK));
         if let Some(text) = text {
-            let text = if i == last && chart.open_end { "faster" } else { text };
-            items.push(LABEL.centred((at, area.bottom + 11.0), text));
+            items.push(if i == last && chart.open_end {
+                LABEL.right((at, area.bottom + 11.0), "faster")
+            } else {
+                LABEL.centred((at, area.bottom + 11.0), text.clone())
+            });
         }
     }
     let text = format!("{}. {}", chart.label, chart.legend);
     items.push(LABEL.left((area.left, area.bottom + 21.5), text));
 }
 
-fn bracket(items: &mut Vec<Item>, left: f64, right: f64, y: f64, text: &str) {
-    items.push(Item::Strokes {
-        lines: vec![vec![(left, y + 4.0), (left, y), (right, y), (right, y + 4.0)]],
-        width: 0.8,
-        grey: BLACK,
-        dashed: false,
-    });
-    items.push(LABEL.centred((f64::midpoint(left, right), y - 2.5), text));
+/// The bands above the bars; a label without room is left to the table of phases.
+fn brackets(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(f64) -> f64) {
+    let y = area.top - 10.0;
+    // The name of the axis stands left on the same height.
+    let mut free = area.left - GUTTER + LABEL.width(&chart.minutes_axis.label) + 4.0;
+    for (low, high, label) in &chart.bands {
+        let (left, right) = (x(*low), x(*high));
+        if right <= left {
+            continue;
+        }
+        items.push(Item::Strokes {
+            lines: vec![vec![(left, y + 4.0), (left, y), (right, y), (right, y + 4.0)]],
+            width: 0.8,
+            grey: BLACK,
+            dashed: false,
+        });
+        let text = format!("band {label}");
+        let half = LABEL.width(&text) / 2.0;
+        let middle = f64::midpoint(left, right).min(area.right - half);
+        if middle - half >= free {
+            items.push(LABEL.centred((middle, y - 2.5), text));
+            free = middle + half + 4.0;
+        }
+    }
 }

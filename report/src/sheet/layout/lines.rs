@@ -92,3 +92,38 @@ fn words(text: &str) -> Vec<String> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STYLE: Style = Style::new(10.0, Weight::Regular, 12.0);
+
+    #[test]
+    fn lines_fit_and_lose_nothing() {
+        let text = "Stood 14 s with brushes turning in A-12 at 23:41: inspect the spot for a ring.";
+        for room in [40.0, 90.0, 200.0, 1000.0] {
+            let lines = STYLE.wrap(text, room);
+            assert!(lines.iter().all(|l| STYLE.width(l) <= room), "{lines:?}");
+            let bare = |t: &str| t.chars().filter(|c| *c != ' ').collect::<String>();
+            assert_eq!(bare(&lines.concat()), bare(text));
+        }
+    }
+
+    #[test]
+    fn numbers_keep_their_units() {
+        for room in 60..200 {
+            for line in STYLE.wrap("after 1 h 24 min at 44.2 A in 5 h 12 min.", f64::from(room)) {
+                assert!(!line.starts_with(['h', 'm', 'A']), "{line:?}");
+                assert!(!line.ends_with(" h"), "{line:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn long_words_are_broken() {
+        let lines = STYLE.wrap(&"W".repeat(80), 50.0);
+        assert!(lines.len() > 10);
+        assert_eq!(lines.concat().len(), 80);
+    }
+}

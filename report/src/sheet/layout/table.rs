@@ -108,12 +108,21 @@ fn draw_row(items: &mut Vec<Item>, places: &[Place], lines: &[Vec<String>], y: f
             }
             Align::Decimal => {
                 let text = cell.first().map_or("", String::as_str);
-                let point = place.right - place.fraction;
-                let x = point - CELL.width(split(text).0);
-                items.push(CELL.left((x, top), text));
+                items.push(number(place, text, top));
             }
         }
     }
+}
+
+/// A number at its decimal point; one that is wider than the column is set smaller.
+fn number(place: &Place, text: &str, baseline: f64) -> Item {
+    let x = place.right - place.fraction - CELL.width(split(text).0);
+    let room = place.right - place.left;
+    if x >= place.left && x + CELL.width(text) <= place.right + 0.1 {
+        return CELL.left((x, baseline), text);
+    }
+    let size = CELL.size * (room / CELL.width(text)).min(1.0);
+    Style { size, ..CELL }.right((place.right, baseline), text)
 }
 
 /// Head and unit, each wrapped into its column.

@@ -1,1 +1,63 @@
-//! x
+//! The sheet as text, compared letter by letter with files in `tests/golden`.
+//!
+//! After a wanted change of words: `UPDATE_GOLDEN=1 cargo test -p underbrush-report
+//! golden`, then read the difference.
+
+use super::sample::{empty, typical};
+use super::{SI_A4, SheetOptions, US_LETTER, sheet};
+use crate::findings::Findings;
+
+fn compare(name: &str, findings: &Findings, options: SheetOptions) {
+    let path = format!("{}/tests/golden/{name}.txt", env!("CARGO_MANIFEST_DIR"));
+    let text = sheet(findings, options).to_text(100);
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    let golden = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
+    for (i, (new, old)) in text.lines().zip(golden.lines()).enumerate() {
+        assert_eq!(new, old, "{path}, line {}", i + 1);
+    }
+    assert_eq!(text, golden, "{path}");
+}
+
+#[test]
+fn golden_usual_night() {
+    compare("sheet-typical-us", &typical(), US_LETTER);
+}
+
+#[test]
+fn golden_usual_night_si() {
+    compare("sheet-typical-si", &typical(), SI_A4);
+}
+
+#[test]
+fn golden_empty_shift() {
+    compare("sheet-empty-us", &empty(), US_LETTER);
+}
+
+#[test]
+fn every_line_fits_the_width() {
+    for width in [80, 100, 140] {
+        let text = sheet(&typical(), US_LETTER).to_text(width);
+        for line in text.lines() {
+            assert!(line.chars().count() <= width, "{} > {width}: {line}", line.chars().count());
+        }
+    }
+}
+
+#[test]
+fn unknown_is_never_zero() {
+    let mut f = typical();
+    f.data.observed = underbrush_protocol::si::Seconds(0.0);
+    f.stationary.clear();
+    f.load = crate::findings::LoadFinding::default();
+    f.wear = crate::findings::WearFinding::default();
+    f.speed.by_phase.clear();
+    f.area = crate::findings::AreaFinding::default();
+    let text = sheet(&f, US_LETTER).to_text(100);
+    let glance: Vec<&str> = text.lines().skip_while(|l| *l != "At a glance").take(12).collect();
+    let unknown = glance.iter().filter(|l| l.contains("Not known")).count();
+    // Speed, standing, area, motor and blade; steps and data are known here.
+    assert_eq!(unknown, 5, "{glance:#?}");
+    assert!(!text.contains("None seen"), "{text}");
+}

@@ -6,7 +6,6 @@ use super::events::{self, Event};
 use crate::findings::{Severity, StationaryFinding, StepVerdict};
 use crate::sheet::document::{Block, MarkKind};
 use crate::sheet::figures::{clock, count, date, duration};
-use chrono::Duration;
 
 /// Lines on the first page; everything is also in the tables.
 const MOST: usize = 7;
@@ -84,14 +83,14 @@ fn segments(source: &Source) -> Vec<String> {
         Some(day) if day <= today => {
             list.push(format!("Order new segments now (estimate: order day was {}).", date(day)));
         }
-        Some(day) if day <= today + Duration::days(ORDER_NOTICE_DAYS) => {
+        Some(day) if (day - today).num_days() <= ORDER_NOTICE_DAYS => {
             list.push(format!("Order new segments by {} (estimate).", date(day)));
         }
         _ => {}
     }
     match wear.measured {
         None => list.push("Measure the segments: no measurement is in the shift book.".into()),
-        Some((day, _)) if today - day >= Duration::days(MEASURE_DAYS) => {
+        Some((day, _)) if (today - day).num_days() >= MEASURE_DAYS => {
             list.push(format!("Measure the segments: last measured on {}.", date(day)));
         }
         Some(_) => {}

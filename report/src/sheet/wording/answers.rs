@@ -7,7 +7,7 @@ use crate::sheet::document::Answer;
 use crate::sheet::figures::{
     NOT_KNOWN, area, clock, count, current, date, day, duration, length, passes, percent,
 };
-use chrono::{Datelike, Duration};
+use chrono::Datelike;
 use underbrush_protocol::si::Seconds;
 
 /// From this share of brush time in band the floor was worked at the right
@@ -70,7 +70,7 @@ fn speed(source: &Source) -> Answer {
             let seen = duration(source.findings.data.observed);
             (format!("No brush turned in {seen} of observed time"), false)
         };
-        return Answer { question, answer, detail: String::new(), act };
+        return Answer { question, line: answer, detail: String::new(), act };
     }
     let share = within.0 / banded.0;
     let word = match share {
@@ -89,9 +89,9 @@ fn speed(source: &Source) -> Answer {
         percent(above.0, banded.0)
     );
     if other.0 > 0.0 {
-        detail.push_str(&format!(" Another {} had no mark, so no band.", duration(other)));
+        detail = format!("{detail} Another {} had no mark, so no band.", duration(other));
     }
-    Answer { question, answer, detail, act: share < MOSTLY_FROM }
+    Answer { question, line: answer, detail, act: share < MOSTLY_FROM }
 }
 
 fn standing(source: &Source) -> Answer {
@@ -104,7 +104,7 @@ fn standing(source: &Source) -> Answer {
         } else {
             format!("None seen in {} of observed time", duration(observed))
         };
-        return Answer { question, answer, detail: String::new(), act: unobserved(source) };
+        return Answer { question, line: answer, detail: String::new(), act: unobserved(source) };
     };
     let total: Seconds = list.iter().map(|e| e.span.length()).sum();
     let answer = format!("Yes: {}, {} in all", count(list.len(), "time", "times"), duration(total));
@@ -116,7 +116,7 @@ fn standing(source: &Source) -> Answer {
         clock(source.findings.shift.zone, worst.span.from),
         passes(worst.equivalent_passes)
     );
-    Answer { question, answer, detail, act: true }
+    Answer { question, line: answer, detail, act: true }
 }
 
 fn lower(text: &str) -> String {
@@ -134,7 +134,7 @@ fn area_and_passes(source: &Source) -> Answer {
     let units = source.units;
     if unobserved(source) {
         let answer = "Not known: speed and brush were not observed".to_owned();
-        return Answer { question, answer, detail: String::new(), act: false };
+        return Answer { question, line: answer, detail: String::new(), act: false };
     }
     let answer = format!(
         "{} {} swept in {} of brush time",
@@ -160,7 +160,7 @@ fn area_and_passes(source: &Source) -> Answer {
     } else {
         format!("Passes: {}.", capped_by(&parts, 4, ", "))
     };
-    Answer { question, answer, detail, act: false }
+    Answer { question, line: answer, detail, act: false }
 }
 
 fn motor(source: &Source, events: &[Event]) -> Answer {
@@ -176,7 +176,7 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
         let largest = load.motors.iter().map(|m| m.max).reduce(|a, b| if b > a { b } else { a });
         let detail =
             largest.map_or_else(String::new, |a| format!("Largest current {} A.", current(a)));
-        return Answer { question, answer, detail, act: false };
+        return Answer { question, line: answer, detail, act: false };
     }
     let over_time: Seconds = load.over_pressure.iter().map(|e| e.span.length()).sum();
     let mut parts = Vec::new();
@@ -206,7 +206,7 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
             clock(source.findings.shift.zone, p.span.from)
         )
     });
-    Answer { question, answer: events::sentence(&parts.join("; ")), detail, act: true }
+    Answer { question, line: events::sentence(&parts.join("; ")), detail, act: true }
 }
 
 /// The last work of each section: earlier steps of the night are history.
@@ -259,14 +259,14 @@ fn steps(source: &Source) -> Answer {
     };
     let detail =
         if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 4, "; ")) };
-    Answer { question, answer, detail, act: open > 0 }
+    Answer { question, line: answer, detail, act: open > 0 }
 }
 
 /// Whether new segments should be ordered within days.
 pub(super) fn order_due(source: &Source) -> bool {
     let (wear, shift) = (&source.findings.wear, &source.findings.shift);
     let today = shift.span.to.with_timezone(&shift.zone).date_naive();
-    wear.order_by.is_some_and(|d| d <= today + Duration::days(ORDER_NOTICE_DAYS))
+    wear.order_by.is_some_and(|d| (d - today).num_days() <= ORDER_NOTICE_DAYS)
         || wear.left.is_some_and(|l| l.best <= wear.reorder_length)
 }
 
@@ -279,7 +279,7 @@ fn blade(source: &Source) -> Answer {
             || "Measure the segments and note the length in the shift book.".to_owned(),
             |r| source.clean.message(r),
         );
-        return Answer { question, answer: "Not known".to_owned(), detail, act: true };
+        return Answer { question, line: "Not known".to_owned(), detail, act: true };
     };
     let unit = units.length_unit();
     let today =
@@ -300,14 +300,14 @@ fn blade(source: &Source) -> Answer {
     if let Some(reached) = wear.reorder_day {
         let near = |d| day(d, today.year());
         let late = reached.late.map_or_else(|| "beyond two years".to_owned(), near);
-        detail.push_str(&format!(
-            " At {} {unit} about {} ({} to {late}).",
+        detail = format!(
+            "{detail} At {} {unit} about {} ({} to {late}).",
             length(units, wear.reorder_length),
             near(reached.best),
             near(reached.early)
-        ));
+        );
     }
-    Answer { question, answer, detail, act: order_due(source) }
+    Answer { question, line: answer, detail, act: order_due(source) }
 }
 
 fn data(source: &Source) -> Answer {
@@ -334,7 +334,7 @@ fn data(source: &Source) -> Answer {
     if let Some(half) = data.clock_uncertainty {
         parts.push(format!("clock within {}", duration(half)));
     }
-    Answer { question, answer, detail: format!("{}.", parts.join("; ")), act: lost > 0 }
+    Answer { question, line: answer, detail: format!("{}.", parts.join("; ")), act: lost > 0 }
 }
 
 /// The first `most` parts, and how many more there are.

@@ -105,7 +105,7 @@ fn times(source: &Source) -> Vec<(f64, String)> {
     let mut at = shift.span.from + Duration::seconds(seconds);
     let mut out = Vec::new();
     while at <= shift.span.to {
-        if at.with_timezone(&shift.zone).hour() % every == 0 {
+        if at.with_timezone(&shift.zone).hour().is_multiple_of(every) {
             out.push((place(source, at), clock(shift.zone, at)));
         }
         at += Duration::hours(1);
@@ -182,6 +182,7 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
             bands.push(entry);
         }
     }
+    bands.sort_by(|a, b| a.0.total_cmp(&b.0));
     let fast = histogram.quantile(0.999).map_or(0.0, |v| units.speed(v));
     let highest = bands.iter().map(|b| b.1 + step).fold(fast, f64::max).max(4.0 * step);
     let bars = ((highest / step * 0.999_999).ceil() as usize).clamp(1, MOST_BARS);

@@ -198,7 +198,7 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
         Column::words("Motor", 0.16),
         Column::decimal("Mean", "A", 0.12),
         Column::decimal("Median", "A", 0.12),
-        Column::decimal("95 % of time under", "A", 0.15),
+        Column::decimal("95 % under", "A", 0.15),
         Column::decimal("Largest", "A", 0.13),
         Column::decimal("Over pressure", "times", 0.18),
         Column::decimal("Stalled", "times", 0.14),
@@ -214,8 +214,7 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
     )];
     let mut blocks = vec![Block::Table(Table::new(columns, rows, notes))];
     if load.stalls.len() + load.over_pressure.len() > 0 {
-        let notice = "High current wears motors and segments: check head pressure and brushes by \
-                      the machine's manual.";
+        let notice = "High current wears motors and segments: check them by the machine's manual.";
         blocks.push(Block::Signal(Signal::Notice, notice.to_owned()));
     }
     blocks

@@ -81,12 +81,12 @@ fn header(source: &Source) -> Header {
     );
     let (zone_from, zone_to) = (begin.format("%Z").to_string(), end.format("%Z").to_string());
     if zone_from == zone_to {
-        hours.push_str(&format!(" ({zone_from})"));
+        hours = format!("{hours} ({zone_from})");
     } else {
         let length = duration(shift.span.length());
-        hours.push_str(&format!(
-            " ({length}: clocks change in this shift from {zone_from} to {zone_to})"
-        ));
+        hours = format!(
+            "{hours} ({length}: clocks change in this shift from {zone_from} to {zone_to})"
+        );
     }
     Header {
         heading: format!("Shift sheet, {}", date(shift.date)),

@@ -61,7 +61,7 @@ fn verdict(source: &Source, w: &SectionWork) -> String {
     };
     if w.stationary_events > 0 {
         let times = count(w.stationary_events as usize, "time", "times");
-        text.push_str(&format!(" Stood {times}."));
+        text = format!("{text} Stood {times}.");
     }
     text
 }
@@ -85,10 +85,10 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
             distance(units, found.distance)
         ));
     }
-    if works.iter().any(|w| w.stationary_events > 0) {
-        if let Some(first) = notes.first_mut() {
-            first.push_str(" Stood: with brushes turning, see Events.");
-        }
+    if works.iter().any(|w| w.stationary_events > 0)
+        && let Some(first) = notes.first_mut()
+    {
+        first.push_str(" Stood: with brushes turning, see Events.");
     }
     let unknown =
         |w: &SectionWork| w.in_band.is_none() || w.mean_speed.is_none() || w.passes.is_none();
