@@ -391,3 +391,31 @@ fn archives_of_odd_sizes() {
     assert!(reader.index().blocks.len() >= 3, "a flood is split");
     assert_eq!(read_archive(&reader), contents_of(&flood));
 }
+
+// An append-only file holds no batch twice; a copied disk block may.
+#[test]
+fn a_batch_that_comes_again_is_read_once() {
+    let reading = |at| Entry::Reading(Reading { at: BootMs(at), channel: Channel(1), raw: 5 });
+    let (mut file, header, stored) = journal(&[vec![reading(1)], vec![reading(2)]]);
+    let len = (file.len() - header.len) / 2;
+    let first = file[header.len..header.len + len].to_vec();
+    file.extend_from_slice(&first);
+    let (got, found) = read_journal(&file, &header);
+    assert_eq!(got, stored.concat());
+    assert_eq!((found.batches, found.missing_batches), (2, 0));
+    assert_eq!(found.torn_bytes, len, "the copy is told as bytes that are no batch");
+}
+
+#[test]
+fn a_coded_column_must_have_as_many_rows_as_its_times() {
+    let values = [536, 540, 533, 541, 529, 0, 0, 18];
+    let coded = pco::standalone::simple_compress(&values, &pco::ChunkConfig::default());
+    let coded = coded.expect("eight numbers");
+    let column = [&[1, 0, 2, coded.len() as u8][..], &coded].concat();
+    for rows in 0..20 {
+        let bytes = block([5; 4], &body(&[(rows, vec![0, 0])], std::slice::from_ref(&column)));
+        let read = read_block(&bytes, [5; 4]);
+        assert_eq!(read.is_some(), rows == 8, "{rows} rows");
+        assert!(read.is_none_or(|block| block.columns[0].raw == values));
+    }
+}
