@@ -137,11 +137,11 @@ fn numbers_of_clock_sources_and_gap_reasons() {
 const ARCHIVE: &str = "55 42 41 52 43 48 0a 01 0c 00 03 53 2d 37 0c 01 05 30 2e 31 2e 30 e1 1b \
      af fc 55 42 41 b5 12 00 00 00 ec 13 00 00 00 00 00 00 a8 16 00 00 00 00 \
      00 00 10 00 00 00 61 2d 29 85 00 01 08 01 00 c8 01 02 03 00 00 02 18 00 \
-     01 a0 38 02 5e 13 45 ad 55 42 41 b5 13 00 00 00 40 0d 03 00 00 00 00 00 \
-     40 0d 03 00 00 00 00 00 00 00 00 00 e2 83 ec 7a 10 80 00 09 03 80 fc d0 \
+     01 a0 38 02 5e 13 45 ad 55 42 41 b5 13 00 00 00 e0 93 04 00 00 00 00 00 \
+     e0 93 04 00 00 00 00 00 00 00 00 00 c9 f8 83 e3 10 80 00 09 03 80 fc d0 \
      94 c2 68 04 28 80 00 01 07 00 00 9a 27 db a8 55 42 49 b5 1d 00 00 00 02 \
-     1a 36 ec 27 a8 2d 10 50 37 c0 9a 0c c0 9a 0c 00 01 c0 9a 0c 80 fc d0 94 \
-     c2 68 04 28 56 82 31 63 87 00 00 00 00 00 00 00 31 39 10 d1 55 42 45 4e \
+     1a 36 ec 27 a8 2d 10 50 37 e0 a7 12 e0 a7 12 00 01 e0 a7 12 80 fc d0 94 \
+     c2 68 04 28 7b 49 a7 ba 87 00 00 00 00 00 00 00 31 39 10 d1 55 42 45 4e \
      44 0a";
 
 fn archive_entries() -> Vec<Entry> {
@@ -150,22 +150,29 @@ fn archive_entries() -> Vec<Entry> {
         entries.push(reading(5_100 + 100 * i, 3, 1));
         entries.push(reading(5_100 + 100 * i, 24, 3_600 + i as i32));
     }
-    entries.push(Entry::Note(BootMs(200_000), Note::ClockFix(fix())));
-    entries.push(Entry::Note(BootMs(200_000), Note::Stopped));
+    entries.push(Entry::Note(BootMs(300_000), Note::ClockFix(fix())));
+    entries.push(Entry::Note(BootMs(300_000), Note::Stopped));
     entries
 }
 
 #[test]
 fn archive() {
     let file = bytes(ARCHIVE);
+    let mut writer = Writer::new(&identity()).expect("a header");
+    for entry in archive_entries() {
+        writer.push(entry);
+    }
+    writer.finish();
+    assert_eq!(writer.take_bytes(), file);
+
     let reader = Reader::open(&file).expect("an archive");
     assert_eq!(reader.header().identity, identity());
     assert!(!reader.damage().index_rebuilt && reader.damage().ranges.is_empty());
-    assert_eq!(reader.index().clock_fixes, vec![(BootMs(200_000), fix())]);
+    assert_eq!(reader.index().clock_fixes, vec![(BootMs(300_000), fix())]);
     let blocks = &reader.index().blocks;
     assert_eq!(
         blocks.iter().map(|b| (b.first.0, b.last.0, b.rows)).collect::<Vec<_>>(),
-        [(5_100, 5_800, 16), (200_000, 200_000, 0)]
+        [(5_100, 5_800, 16), (300_000, 300_000, 0)]
     );
     let block = reader.block(&blocks[0]).expect("whole");
     let times: Vec<i32> = (0..8).map(|i| 100 * i).collect();
@@ -175,14 +182,7 @@ fn archive() {
     assert_eq!((block.columns[1].channel, &*block.columns[1].at), (Channel(24), &times[..]));
     assert_eq!(block.columns[1].raw, (3_600..3_608).collect::<Vec<_>>());
     let notes = reader.block(&blocks[1]).expect("whole").notes;
-    assert_eq!(notes, [(BootMs(200_000), Note::ClockFix(fix())), (BootMs(200_000), Note::Stopped)]);
-
-    let mut writer = Writer::new(&identity()).expect("a header");
-    for entry in archive_entries() {
-        writer.push(entry);
-    }
-    writer.finish();
-    assert_eq!(writer.take_bytes(), file);
+    assert_eq!(notes, [(BootMs(300_000), Note::ClockFix(fix())), (BootMs(300_000), Note::Stopped)]);
 }
 
 /// One block with a column that pco 1.1.0 coded.

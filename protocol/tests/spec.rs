@@ -201,8 +201,6 @@ fn journal_file() {
     assert_eq!(&written, file);
 }
 
-// The page's coded column is what pco 1.1.0 writes. If another release of it
-// writes other bytes, the page gets them; the old ones stay in `frozen_log_v1.rs`.
 #[test]
 fn archive_file() {
     let dumps = dumps("file-archive");
@@ -297,14 +295,14 @@ fn limits_in_the_text() {
         format!("no more than {MAX_ON_WIRE} bytes are on the wire"),
         format!("`behind` <= {REORDER_WINDOW}"),
         format!("length *L* of the body, u32, at most {} |", journal::MAX_BODY),
-        "A block holds at most 120,000 ms and 65,536 entries.".to_owned(),
+        "A block holds at most 240,000 ms and 65,536 entries.".to_owned(),
         "a set of more than 262,144 rows".to_owned(),
         format!("the last {TRAILER_LEN} of the file"),
     ];
     for sentence in sentences {
         assert!(flat.contains(&sentence), "{sentence}");
     }
-    assert_eq!((BLOCK_MS, MAX_ROWS), (120_000, 262_144));
+    assert_eq!((BLOCK_MS, MAX_ROWS), (240_000, 262_144));
     for (entries, blocks) in [(65_536, 1), (65_537, 2)] {
         let identity = Header::read(FileKind::Journal, &dumps("file-journal")[0].1);
         let mut writer = Writer::new(&identity.expect("a header").identity).expect("a header");

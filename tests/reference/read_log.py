@@ -102,6 +102,12 @@ def column(body, rows):
         first, step = body.zigzag(32), body.zigzag(32)
         wrap = lambda x: (x + 2**31) % 2**32 - 2**31
         return [wrap(first + row * step) for row in range(rows)]
+    if kind == 3:
+        numbers, before = [], 0
+        for _ in range(rows):
+            before = (before + body.zigzag(32) + 2**31) % 2**32 - 2**31
+            numbers.append(before)
+        return numbers
     need(kind == 2, f"column {kind}")
     coded = body.take(body.varint(32))
     need(standalone is not None, "a pco column: install pcodec to read it")

@@ -1,4 +1,4 @@
-//! The sealed file: columns per channel in blocks of about a minute, and an
+//! The sealed file: columns per channel in blocks of a few minutes, and an
 //! index that can be rebuilt from the blocks. `SPEC.md`, "Archive".
 
 mod block;

@@ -25,7 +25,7 @@ pub(super) const HEAD_LEN: usize = 32;
 pub(super) const CRC_LEN: usize = 4;
 pub(super) const MAX_BODY: usize = 8 << 20;
 /// A block holds at most this much time, in ms.
-pub const BLOCK_MS: u64 = 120_000;
+pub const BLOCK_MS: u64 = 240_000;
 /// A block is closed early at this many entries: some 2 MB while it is built, which
 /// a small board can spare. Two minutes of 500 readings a second still fit.
 const BLOCK_ENTRIES: usize = 65_536;
