@@ -1,7 +1,8 @@
 //! The sheet's typeface: Noto Sans, regular and bold, read once.
 //!
 //! Made by `assets/subset_fonts.sh`; licence in `assets/OFL.txt`. Its digits all
-//! have the same width, so columns of numbers stand straight.
+//! have the same width, so columns of numbers stand straight. Of `printpdf`, only
+//! its reader of font files is used here.
 
 use printpdf::ParsedFont;
 use std::collections::BTreeMap;

@@ -5,7 +5,7 @@ use super::{CELL, Flow, LABEL, blocks};
 use crate::sheet::document::{Axis, SpeedsChart};
 
 const GUTTER: f64 = 22.0;
-const BARS: f64 = 58.0;
+const BARS: f64 = 52.0;
 /// Above the bars: the bands.
 const BANDS: f64 = 19.0;
 /// Below the bars: edges, then name of the axis and legend.

@@ -8,8 +8,8 @@ use crate::sheet::document::{Axis, ChartCell, Mark, MarkKind, RibbonChart, Unsee
 const GUTTER: f64 = 58.0;
 const EVENTS: f64 = 20.0;
 /// Smallest and largest height of the lanes: they take what the page has left.
-const SPEED: [f64; 2] = [58.0, 100.0];
-const CURRENT: [f64; 2] = [30.0, 50.0];
+const SPEED: [f64; 2] = [48.0, 100.0];
+const CURRENT: [f64; 2] = [26.0, 50.0];
 const BRUSH: f64 = 8.0;
 const BETWEEN: f64 = 6.0;
 const TIMES: f64 = 13.0;

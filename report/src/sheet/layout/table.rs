@@ -8,7 +8,7 @@ use crate::sheet::document::{Align, Column, Table};
 /// White between two columns.
 const GUTTER: f64 = 6.0;
 /// White above and below a row's text, together.
-const PADDING: f64 = 4.0;
+const PADDING: f64 = 3.5;
 
 /// A column in its place.
 struct Place<'a> {
@@ -30,8 +30,8 @@ pub(super) fn set(flow: &mut Flow, table: &Table) {
         let lines = cells(&places, row);
         let height = row_height(&lines);
         if first {
-            flow.begin(head + height + 2.0);
-            flow.y += 2.0;
+            flow.begin(head + height + 3.0);
+            flow.y += 3.0;
             flow.y += draw_head(&mut flow.page.items, &places, flow.y);
             first = false;
         } else if flow.y + height > flow.bottom() {

@@ -10,6 +10,9 @@ use crate::sheet::figures::{clock, count, date, duration};
 /// Lines on the first page; everything is also in the tables.
 const MOST: usize = 7;
 
+/// Of these at most are spots and forbidden floors, so that they leave room.
+const MOST_SPOTS: usize = 3;
+
 /// Segments are measured weekly (common practice, no published source).
 const MEASURE_DAYS: i64 = 7;
 
@@ -58,18 +61,30 @@ fn forbidden(source: &Source) -> Vec<String> {
             clock(source.findings.shift.zone, w.span.from)
         )
     };
-    works.map(line).collect()
+    fewer(works.map(line).collect(), "Brushes turned where never to polish,", "time", "times")
 }
 
 fn spots(source: &Source) -> Vec<String> {
     let mut list: Vec<&StationaryFinding> =
         source.findings.stationary.iter().filter(|e| e.severity > Severity::Slight).collect();
     // Worst first; a stable sort keeps the order of time among equals.
-    list.sort_by_key(|e| std::cmp::Reverse(e.severity));
+    list.sort_by(|a, b| {
+        b.severity.cmp(&a.severity).then(b.equivalent_passes.total_cmp(&a.equivalent_passes))
+    });
     let line = |e: &&StationaryFinding| {
         format!("{}: {}.", events::stood(source, e), events::remedy(e.severity))
     };
-    list.iter().map(line).collect()
+    fewer(list.iter().map(line).collect(), "Stood with brushes turning at", "spot", "spots")
+}
+
+/// The first few lines, and one for all others.
+fn fewer(mut lines: Vec<String>, what: &str, one: &str, many: &str) -> Vec<String> {
+    if lines.len() > MOST_SPOTS {
+        let rest = lines.len() - (MOST_SPOTS - 1);
+        lines.truncate(MOST_SPOTS - 1);
+        lines.push(format!("{what} {} more: see the next pages.", count(rest, one, many)));
+    }
+    lines
 }
 
 fn segments(source: &Source) -> Vec<String> {

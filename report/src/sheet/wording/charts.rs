@@ -246,16 +246,11 @@ pub(super) fn phases(source: &Source) -> Table {
         .collect();
     let columns = vec![
         Column::words("Work", 0.245),
-        Column::words("Band", 0.21),
+        Column { unit: units.speed_unit(), ..Column::words("Band", 0.21) },
         Column::decimal("Below", "h:mm", 0.145),
         Column::decimal("In", "h:mm", 0.12),
         Column::decimal("Above", "h:mm", 0.155),
         Column::decimal("All", "h:mm", 0.125),
     ];
-    let mut note = format!("Bands in {}; below includes standing.", units.speed_unit());
-    if source.findings.speed.by_phase.iter().any(|p| p.band.is_none()) {
-        note.push_str(" – not marked.");
-    }
-    let notes = vec![note];
-    Table::new(columns, rows, notes)
+    Table::new(columns, rows, Vec::new())
 }

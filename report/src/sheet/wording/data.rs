@@ -133,7 +133,7 @@ fn method(source: &Source) -> String {
     let shift = &source.findings.shift;
     format!(
         "Reckoned from the machine's own readings between {} {} and {}. Brush time is observed time \
-         with a brush turning. {} Place and step are those of the last mark.",
+         with a brush turning; below the band counts standing too. {} Place and step are those of the last mark.",
         date(shift.date),
         clock(shift.zone, shift.span.from),
         clock(shift.zone, shift.span.to),

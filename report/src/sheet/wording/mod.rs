@@ -42,18 +42,12 @@ pub(super) fn document(
     let shift = &findings.shift;
     let title = format!("Shift sheet, {}, {}", source.machine_name(), date(shift.date));
     let subject = format!("Work of a floor machine at {}", source.site_name());
+    let mut footer = title.clone();
     if source.clean.replaced() {
-        blocks.insert(0, Block::Signal(Signal::Notice, unprintable()));
+        blocks.push(Block::Signal(Signal::Notice, unprintable()));
+        footer = format!("{footer}; {SUBSTITUTE} is a letter that cannot be printed here");
     }
-    Document {
-        footer: title.clone(),
-        title,
-        subject,
-        dated: shift.span.to,
-        paper: options.paper,
-        header,
-        blocks,
-    }
+    Document { footer, title, subject, dated: shift.span.to, paper: options.paper, header, blocks }
 }
 
 fn nothing_recorded(findings: &Findings) -> bool {

@@ -25,7 +25,7 @@ pub(super) fn checks(source: &Source) -> Vec<Block> {
     let notes = vec![
         "Wet floor is slippery: close it off until it is dry.".to_owned(),
         "Slurry may hold silica: keep it wet, do not dry-sweep.".to_owned(),
-        "Charge batteries ventilated; no flames, no sparks.".to_owned(),
+        "Battery charging: ventilate; no flames, no sparks.".to_owned(),
         "The machine's manual, local rules and licensed practice come before this sheet."
             .to_owned(),
     ];
