@@ -1,0 +1,21 @@
+#!/usr/bin/env bash
+# Makes the demo's sheet and has it judged by PDF programs that are installed
+# (Debian: qpdf, mupdf-tools, poppler-utils). Says which were skipped.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
+cargo run --quiet --bin demo -- "$out" 2>/dev/null
+pdf="$out/shift-sheet.pdf"
+
+have() { command -v "$1" >/dev/null || { echo "skipped: $1 is not installed"; return 1; }; }
+
+if have qpdf; then qpdf --check "$pdf" | tail -1; fi
+if have mutool; then mutool info "$pdf" | grep '^Pages'; fi
+if have pdftotext; then
+    pdftotext -layout "$pdf" "$out/sheet.txt"
+    for word in "Fernhollow Hall" "mph" "Page 1 of"; do
+        grep -q "$word" "$out/sheet.txt" || { echo "\"$word\" is not in the PDF's text"; exit 1; }
+    done
+    echo "pdftotext: text found"
+fi
