@@ -6,6 +6,7 @@
 
 use super::typeface;
 use std::cell::Cell;
+use std::ops::RangeInclusive;
 
 /// Stands for what cannot be printed.
 pub(super) const SUBSTITUTE: char = '\u{FFFD}';
@@ -64,10 +65,18 @@ impl Cleaner {
     }
 }
 
+/// Soft hyphen, characters of no width, of direction and of line ends.
+const HIDDEN: [RangeInclusive<char>; 5] = [
+    '\u{AD}'..='\u{AD}',
+    '\u{200B}'..='\u{200F}',
+    '\u{2028}'..='\u{202E}',
+    '\u{2060}'..='\u{206F}',
+    '\u{FEFF}'..='\u{FEFF}',
+];
+
 /// Whether the sheet has a letter for it that stays in its place.
 fn is_printable(c: char) -> bool {
-    let hidden = c.is_control()
-        || matches!(c, '\u{AD}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}');
+    let hidden = c.is_control() || HIDDEN.iter().any(|range| range.contains(&c));
     !hidden && typeface::has_glyph(c)
 }
 

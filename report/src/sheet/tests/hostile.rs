@@ -231,7 +231,11 @@ fn findings() -> impl Strategy<Value = Findings> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: 96,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn no_findings_break_the_sheet(f in findings(), width in 0..300_usize) {
