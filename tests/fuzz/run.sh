@@ -15,7 +15,7 @@ set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 seconds=${1:-60}
 [ $# -gt 0 ] && shift
-targets=${*:-"link_decoder journal_scan archive_reader machine_file"}
+targets=${*:-"link_decoder journal_scan archive_reader machine_file candump dbc_file site_file"}
 
 skip() {
     echo "fuzz: SKIPPED: $1" >&2
@@ -47,7 +47,27 @@ fi
 # --target keeps build scripts and macros free of the flags.
 export RUSTC_BOOTSTRAP=1 RUSTFLAGS="$flags"
 export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-$here/target}/fuzz"
-cargo build --quiet --release --locked --target "$triple" --manifest-path "$here/Cargo.toml" || {
+build() { # features, then targets
+    features=$1
+    shift
+    # shellcheck disable=SC2046 # one word an option
+    cargo build --quiet --release --target "$triple" --manifest-path "$here/Cargo.toml" \
+        --features "$features" $(printf -- ' --bin %s' "$@")
+}
+core='' agent='' report=''
+for target in $targets; do
+    case $target in
+    candump | dbc_file) agent="$agent $target" ;;
+    site_file) report="$report $target" ;;
+    *) core="$core $target" ;;
+    esac
+done
+# shellcheck disable=SC2086 # a list of words
+{
+    { [ -z "$core" ] || build "" $core; } &&
+        { [ -z "$agent" ] || build agent $agent; } &&
+        { [ -z "$report" ] || build report $report; }
+} || {
     echo "fuzz: the targets do not build (see above)" >&2
     exit 2
 }
