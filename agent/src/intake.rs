@@ -6,7 +6,7 @@
 use crate::decode::bridge_entries;
 use crate::loss::LossLedger;
 use crate::tick_clock::TickClock;
-use underbrush_protocol::frame::Frame;
+use underbrush_protocol::frame::{Frame, Hello};
 use underbrush_protocol::link::{
     Decoder, Header, Order, Packet, Received, Rejection, SequenceTracker,
 };
@@ -75,6 +75,7 @@ pub struct Intake {
     heard: Option<BootMs>,
     /// The port was lost; the next frame ends the gap.
     away: bool,
+    hello: Option<Hello>,
     frames: u64,
 }
 
@@ -93,6 +94,7 @@ impl Intake {
             period_ms: USUAL_PERIOD_MS,
             last: BootMs(0),
             heard: None,
+            hello: None,
             away: false,
             frames: 0,
         }
@@ -219,7 +221,15 @@ impl Intake {
         };
         self.away = false;
         self.heard = Some(at);
-        bridge_entries(at, &received.frame, out);
+        if !self.said_before(&received.frame) {
+            bridge_entries(at, &received.frame, out);
+        }
+    }
+
+    /// A bridge repeats its Hello for listeners that come late; the log needs each one once.
+    fn said_before(&mut self, frame: &Frame) -> bool {
+        let Frame::Hello(hello) = frame else { return false };
+        self.hello.replace(hello.clone()).as_ref() == Some(hello)
     }
 
     fn restarted(&mut self, now: BootMs, tick_ms: u32, out: &mut Vec<Entry>) -> BootMs {

@@ -14,36 +14,38 @@ pub fn scenario(name: &str) -> PathBuf {
     top().join("fixtures/scenario").join(name)
 }
 
-/// The real program of that name (`underbrush` or `underbrush-agent`), built in this profile.
+/// The real program of that name (`underbrush` or `underbrush-agent`) in this profile.
+///
+/// `cargo test --workspace` builds both before any test runs; where only this package is tested
+/// and they are missing, they are built here.
 ///
 /// # Panics
 /// If it cannot be built.
 pub fn program(name: &str) -> Command {
-    static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    let folder = BUILT.get_or_init(|| {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    let folder = FOLDER.get_or_init(|| {
         let this = std::env::current_exe().unwrap_or_default();
         // target/<profile>/deps/<test> or target/<profile>/<bin>
         let folder = this
             .ancestors()
             .skip(1)
             .find(|dir| dir.file_name().is_some_and(|n| n != "deps"))
-            .unwrap_or(Path::new("."));
-        let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-        cargo.current_dir(top()).args([
-            "build",
-            "--quiet",
-            "-p",
-            "underbrush-agent",
-            "-p",
-            "underbrush-report",
-        ]);
-        cargo.args(["--bin", "underbrush-agent", "--bin", "underbrush"]);
-        if folder.file_name().is_some_and(|n| n == "release") {
-            cargo.arg("--release");
+            .unwrap_or(Path::new("."))
+            .to_owned();
+        if !["underbrush", "underbrush-agent"].iter().all(|name| folder.join(name).exists()) {
+            build(folder.file_name().is_some_and(|n| n == "release"));
         }
-        let status = cargo.status();
-        assert!(status.is_ok_and(|s| s.success()), "the programs could not be built");
-        folder.to_owned()
+        folder
     });
     Command::new(folder.join(name))
+}
+
+fn build(release: bool) {
+    let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    cargo.current_dir(top()).args(["build", "--quiet", "--workspace", "--bins"]);
+    if release {
+        cargo.arg("--release");
+    }
+    let status = cargo.status();
+    assert!(status.is_ok_and(|s| s.success()), "the programs could not be built");
 }

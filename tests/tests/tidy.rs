@@ -49,7 +49,8 @@ fn every_source_file_says_what_it_is() {
 #[test]
 fn nothing_is_left_open() {
     // Written in two halves so that this file passes its own test.
-    let words = [["TO", "DO"], ["FIX", "ME"], ["unimplem", "ented!"], ["to", "do!("], ["#[ign", "ore"]];
+    let words =
+        [["TO", "DO"], ["FIX", "ME"], ["unimplem", "ented!"], ["to", "do!("], ["#[ign", "ore"]];
     for path in all(".rs") {
         let text = read(&path);
         for halves in &words {
@@ -85,7 +86,10 @@ fn every_dependency_has_its_reason() {
     let workspace: toml::Table = read(&top().join("Cargo.toml")).parse().unwrap();
     let dependencies = workspace["workspace"]["dependencies"].as_table().unwrap();
     for name in dependencies.keys().filter(|name| !name.starts_with("underbrush-")) {
-        assert!(developers.contains(&format!("| `{name}` |")), "{name} has no line in DEVELOPERS.md");
+        assert!(
+            developers.contains(&format!("| `{name}` |")),
+            "{name} has no line in DEVELOPERS.md"
+        );
     }
 }
 

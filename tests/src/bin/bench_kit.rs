@@ -1,0 +1,187 @@
+//! What `tests/bench` needs of the workspace: simulated nights as bytes, logs and rows.
+//!
+//! ```text
+//! bench_kit capture PLAN BYTES [CANDUMP]       wire bytes, and candump text, of a night
+//! bench_kit nights PLAN LOG_DIR UTC_MS...      records one night for each start
+//! bench_kit rows LOG_DIR ROWS                  rows of a log of one power-on
+//! bench_kit stream PLAN RATE SECONDS BYTES     a night's frames, RATE a second
+//! bench_kit decode BYTES                       times the link decoder alone
+//! ```
+//! PLAN is plain, bench or demo. Answers are `name value` lines. ROWS is a count
+//! (u64), then all times (i64, ms), channels (u8) and raw values (i32), little endian.
+
+use std::error::Error;
+use std::fs::{self, File};
+use std::hint::black_box;
+use std::io::{BufWriter, Write};
+use std::path::Path;
+use std::process::ExitCode;
+use std::time::Instant;
+use underbrush_agent::record_chunks;
+use underbrush_fixtures::traces::Candump;
+use underbrush_fixtures::{ShiftPlan, Simulation};
+use underbrush_protocol::archive::Reader;
+use underbrush_protocol::frame::Frame;
+use underbrush_protocol::link::{Decoder, Encoder, Packet};
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::time::{BootMs, UtcMs};
+use underbrush_tests::scenario;
+
+type Done = Result<(), Box<dyn Error>>;
+
+fn main() -> ExitCode {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = args.iter().map(String::as_str).collect();
+    let done = match words.as_slice() {
+        ["capture", plan, out] => capture(plan, out, None),
+        ["capture", plan, out, candump] => capture(plan, out, Some(candump)),
+        ["nights", plan, log, starts @ ..] => nights(plan, Path::new(log), starts),
+        ["rows", log, out] => rows(Path::new(log), out),
+        ["stream", plan, rate, seconds, out] => stream(plan, rate, seconds, out),
+        ["decode", bytes] => decode(bytes),
+        _ => Err("wrong use: the commands stand at the top of bench_kit.rs".into()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("bench_kit: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// A night, the same each time it is asked for.
+fn night(plan: &str, seed: u64) -> Result<Simulation, Box<dyn Error>> {
+    let plan = match plan {
+        "plain" => ShiftPlan::bench_plain(),
+        "bench" => ShiftPlan::bench(),
+        "demo" => ShiftPlan::demo(seed),
+        other => return Err(format!("there is no plan `{other}`").into()),
+    };
+    Ok(Simulation::new(plan, seed))
+}
+
+fn capture(plan: &str, out: &str, candump: Option<&str>) -> Done {
+    let mut bytes = BufWriter::new(File::create(out)?);
+    let start_utc_ms = ShiftPlan::demo(1).start_utc_ms;
+    let mut text = match candump {
+        Some(path) => Some((BufWriter::new(File::create(path)?), Candump::new(start_utc_ms))),
+        None => None,
+    };
+    let mut simulation = night(plan, 1)?;
+    for chunk in simulation.by_ref() {
+        bytes.write_all(&chunk.bytes)?;
+        if let Some((file, candump)) = &mut text {
+            file.write_all(candump.lines(&chunk).as_bytes())?;
+        }
+    }
+    bytes.flush()?;
+    if let Some((mut file, _)) = text {
+        file.flush()?;
+    }
+    println!("frames_sent {}", simulation.truth().frames_sent);
+    Ok(())
+}
+
+fn nights(plan: &str, log: &Path, starts: &[&str]) -> Done {
+    let file = scenario("machine.toml");
+    let machine = Machine::parse(&file.display().to_string(), &fs::read_to_string(&file)?)?;
+    for (seed, start) in (1..).zip(starts) {
+        let mut simulation = night(plan, seed)?;
+        let chunks = simulation.by_ref().map(|chunk| (BootMs(chunk.arrival_ms), chunk.bytes));
+        let outcome = record_chunks(log, &machine.id, UtcMs(start.parse()?), chunks)?;
+        let sent = simulation.truth().frames_sent;
+        if outcome.dropped > 0 || (plan != "demo" && (outcome.any_loss() || outcome.frames != sent))
+        {
+            return Err(format!("{sent} frames sent, but recorded:\n{outcome}").into());
+        }
+        println!("frames {}", outcome.frames);
+        println!("wire_bytes {}", outcome.source_bytes);
+        println!("readings {}", outcome.readings);
+    }
+    Ok(())
+}
+
+fn rows(log: &Path, out: &str) -> Done {
+    let mut rows: Vec<(u64, u8, i32)> = Vec::new();
+    let mut files: Vec<_> =
+        fs::read_dir(log)?.map(|entry| Ok(entry?.path())).collect::<Result<_, std::io::Error>>()?;
+    files.sort();
+    for path in files.iter().filter(|path| path.extension().is_some_and(|e| e == "archive")) {
+        let file = fs::read(path)?;
+        let reader = Reader::open(&file)?;
+        for entry in &reader.index().blocks {
+            let damaged = |range| format!("{}: bytes {range:?} are damaged", path.display());
+            for column in reader.block(entry).map_err(damaged)?.columns {
+                for (at, raw) in column.at.iter().zip(&column.raw) {
+                    rows.push((
+                        entry.first.0.saturating_add_signed((*at).into()),
+                        column.channel.0,
+                        *raw,
+                    ));
+                }
+            }
+        }
+    }
+    // The order in which they came: a frame's readings share its time.
+    rows.sort_by_key(|(at, channel, _)| (*at, *channel));
+    let mut file = BufWriter::new(File::create(out)?);
+    file.write_all(&(rows.len() as u64).to_le_bytes())?;
+    for (at, _, _) in &rows {
+        file.write_all(&at.to_le_bytes())?;
+    }
+    for (_, channel, _) in &rows {
+        file.write_all(&[*channel])?;
+    }
+    for (_, _, raw) in &rows {
+        file.write_all(&raw.to_le_bytes())?;
+    }
+    file.flush()?;
+    println!("rows {}", rows.len());
+    println!("speeds {}", rows.iter().filter(|row| row.1 == 1).count());
+    Ok(())
+}
+
+fn stream(plan: &str, rate: &str, seconds: &str, out: &str) -> Done {
+    let (rate, seconds): (u64, u64) = (rate.parse()?, seconds.parse()?);
+    let mut decoder = Decoder::default();
+    let mut frames: Vec<Frame> = Vec::new();
+    for chunk in night(plan, 1)? {
+        for byte in chunk.bytes {
+            if let Some(Packet::Frame(received)) = decoder.push(byte) {
+                frames.push(received.frame);
+            }
+        }
+        if frames.len() as u64 >= rate * seconds {
+            break;
+        }
+    }
+    frames.truncate((rate * seconds) as usize);
+    let mut encoder = Encoder::default();
+    let mut file = BufWriter::new(File::create(out)?);
+    for (i, frame) in (0_u64..).zip(&frames) {
+        file.write_all(encoder.encode((i * 1000 / rate) as u32, frame))?;
+    }
+    file.flush()?;
+    println!("frames {}", frames.len());
+    println!("motions {}", frames.iter().filter(|f| matches!(f, Frame::Motion(_))).count());
+    Ok(())
+}
+
+fn decode(path: &str) -> Done {
+    let bytes = fs::read(path)?;
+    let mut best_s = f64::INFINITY;
+    let mut frames = 0;
+    for _ in 0..5 {
+        let mut decoder = Decoder::default();
+        let start = Instant::now();
+        for byte in &bytes {
+            black_box(decoder.push(*byte));
+        }
+        best_s = best_s.min(start.elapsed().as_secs_f64());
+        frames = decoder.counts().frames;
+    }
+    println!("frames {frames}");
+    println!("seconds {best_s}");
+    Ok(())
+}
