@@ -108,7 +108,8 @@ fn near_edges(low: f64) -> f64 {
         let seconds = row.time_s - before;
         before = row.time_s;
         let speed = row.distance_m / seconds;
-        if (speed - low).abs() <= 0.0015 || (speed - low - 0.25).abs() <= 0.0015 {
+        let lower_edge = low > 0.0 && (speed - low).abs() <= 0.0015;
+        if lower_edge || (speed - low - 0.25).abs() <= 0.0015 {
             near += seconds;
         }
     }
