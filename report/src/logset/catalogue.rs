@@ -135,12 +135,15 @@ fn file_kind(path: &Path) -> Option<FileKind> {
 struct Building<'a> {
     settings: &'a OpenSettings,
     problems: Vec<(Option<u32>, Problem)>,
-    boots: BTreeMap<u32, BTreeMap<u32, (Part, Vec<(BootMs, ClockFix)>)>>,
+    boots: BTreeMap<u32, BTreeMap<u32, PartWithFixes>>,
 }
+
+type Fixes = Vec<(BootMs, ClockFix)>;
+type PartWithFixes = (Part, Fixes);
 
 struct Opened {
     part: Part,
-    fixes: Vec<(BootMs, ClockFix)>,
+    fixes: Fixes,
     problems: Vec<Problem>,
 }
 
@@ -191,7 +194,7 @@ impl Building<'_> {
         LogSet { boots, problems: self.problems }
     }
 
-    fn boot(&mut self, boot: u32, parts: Vec<(Part, Vec<(BootMs, ClockFix)>)>) -> Option<BootLog> {
+    fn boot(&mut self, boot: u32, parts: Vec<PartWithFixes>) -> Option<BootLog> {
         let mut fixes: Vec<_> = parts.iter().flat_map(|(_, fixes)| fixes.clone()).collect();
         let parts: Vec<Part> = parts.into_iter().map(|(part, _)| part).collect();
         let segments: BTreeSet<u32> = parts.iter().map(|p| p.header.identity.segment).collect();

@@ -112,20 +112,14 @@ impl<'a> Chunks<'a> {
                 continue;
             }
             let bytes = read_range(file, entry.offset, u64::from(entry.len));
-            match bytes.ok().and_then(|bytes| read_block(&bytes, part.header.salt)) {
-                Some(block) => return Some(Chunk { base: entry.first, block }),
-                None => {
-                    let end = entry.offset + u64::from(entry.len);
-                    let seconds = entry.last.since(entry.first) / 1000;
-                    self.lost(
-                        part,
-                        &format!(
-                            "bytes {} to {end} are damaged: {seconds} s are lost.",
-                            entry.offset
-                        ),
-                    );
-                }
+            let block = bytes.ok().and_then(|bytes| read_block(&bytes, part.header.salt));
+            if let Some(block) = block {
+                return Some(Chunk { base: entry.first, block });
             }
+            let (start, end) = (entry.offset, entry.offset + u64::from(entry.len));
+            let seconds = entry.last.since(entry.first) / 1000;
+            let what = format!("bytes {start} to {end} are damaged: {seconds} s are lost.");
+            self.lost(part, &what);
         }
     }
 }
