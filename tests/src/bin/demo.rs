@@ -31,9 +31,9 @@ fn night(out: &Path) -> Result<ExitCode, Box<dyn Error>> {
     for old in ["log", "night.bytes"] {
         let path = out.join(old);
         if path.is_dir() {
-            fs::remove_dir_all(&path)?
+            fs::remove_dir_all(&path)?;
         } else if path.exists() {
-            fs::remove_file(&path)?
+            fs::remove_file(&path)?;
         }
     }
     fs::create_dir_all(out)?;
