@@ -10,6 +10,7 @@ use underbrush_protocol::channel::Channel;
 use underbrush_protocol::frame::Mark;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
+use underbrush_protocol::si::{Amperes, Seconds};
 use underbrush_protocol::time::BootMs;
 use underbrush_report::findings::{PlaceSource, Severity, StepVerdict};
 use underbrush_report::settings::{Book, Phase};
@@ -82,7 +83,7 @@ fn brushes_off_make_no_brush_time() {
     let mut entries = vec![fix(0)];
     entries.extend(drive(0, 60, 1000, 0));
     let found = judge_entries(&entries);
-    assert_eq!(found.area.brush_time.0, 0.0);
+    assert_eq!(found.area.brush_time, Seconds(0.0));
     assert_eq!(found.area.area_per_hour, None, "unknown, not 0");
     assert!((found.area.distance.0 - 60.0).abs() < 0.1);
     assert!(found.stationary.is_empty() && found.sections.is_empty());
@@ -112,9 +113,9 @@ fn stall_and_over_pressure() {
     entries.extend(drive(49_400, 20, 600, 20));
     let found = judge_entries(&entries);
     let [over] = found.load.over_pressure.as_slice() else { panic!("{:?}", found.load) };
-    assert!((over.span.length().0 - 8.1).abs() < 0.2 && over.peak.0 == 41.0, "{over:?}");
+    assert!((over.span.length().0 - 8.1).abs() < 0.2 && over.peak == Amperes(41.0), "{over:?}");
     let [stall] = found.load.stalls.as_slice() else { panic!("{:?}", found.load) };
-    assert!((stall.span.length().0 - 1.1).abs() < 0.2 && stall.peak.0 == 120.0, "{stall:?}");
+    assert!((stall.span.length().0 - 1.1).abs() < 0.2 && stall.peak == Amperes(120.0), "{stall:?}");
     assert!((found.load.motors[0].median.0 - 20.0).abs() < 0.2);
 }
 

@@ -5,7 +5,7 @@ mod common;
 use chrono::{DateTime, NaiveDate};
 use common::{drive, fix, judge_dir, machine, site, write_archive};
 use hdrhistogram::Histogram;
-use underbrush_protocol::si::{Metres, MetresPerSecond};
+use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds};
 use underbrush_report::findings::SpeedHistogram;
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::shift_of;
@@ -16,7 +16,7 @@ use underbrush_report::timeline::shift_of;
 // theoretical one (no overlap, no stops).
 #[test]
 fn area_rate_of_extension_tables() {
-    let acre = 4046.856_422_4;
+    let acre = 4_046.856_422_4;
     let rows = [
         (40.0, 6.0, 0.70, 20.4, 0.05),
         (50.0, 6.0, 0.70, 25.5, 0.05),
@@ -104,11 +104,11 @@ fn time_weights_give_the_distance() {
     for (mm_s, ms) in [(0.0, 12_000), (400.0, 30_000), (800.0, 45_000), (1200.0, 3_000)] {
         speeds.add(MetresPerSecond(mm_s / 1000.0), ms);
     }
-    assert_eq!(speeds.total().0, 90.0);
+    assert_eq!(speeds.total(), Seconds(90.0));
     assert_eq!(speeds.quantile(0.5), Some(MetresPerSecond(0.8)));
     assert!((speeds.mean().unwrap().0 * 90.0 - 51.6).abs() < 1e-9);
     let slow = speeds.between(MetresPerSecond(0.0), MetresPerSecond(0.4));
-    assert_eq!(slow.0, 12.0, "the upper end is not in");
+    assert_eq!(slow, Seconds(12.0), "the upper end is not in");
 }
 
 // Source: IANA tz database 2026, transitions of America/Chicago and Europe/Berlin, computed with
