@@ -2,7 +2,7 @@
 //! bytes and as CAN frames, through the real programs to the sheet.
 //!
 //! Sources. Robot: the Plaza1 run (J. Djugash, B. Hamner, S. Roth, Navigating with Ranging Radios:
-//! Five Data Sets with Ground Truth, Journal of Field Robotics, 2009) as carried by the PyPI
+//! Five Data Sets with Ground Truth, Journal of Field Robotics, 2009) as carried by the Python
 //! package gtsam 4.3.0; distance, stops and bins computed from it with numpy; the ground-truth
 //! path is its independent INS/GPS record. Schedule: UDDS, 40 CFR part 86 appendix I(a); its table
 //! computed with numpy. The brush current beside both is made up.
@@ -57,7 +57,10 @@ fn run(machine: &str, source: &str, files: &[(&str, Vec<u8>)]) -> Run {
         write(dir.path(), name, bytes);
     }
     let machine_file = scenario(machine);
-    let config = format!("log_dir = \"log\"\nmachine = {machine_file:?}\n[source]\n{source}\n");
+    let config = format!(
+        "log_dir = \"log\"\nmachine = \"{}\"\n[source]\n{source}\n",
+        machine_file.display()
+    );
     write(dir.path(), "agent.toml", config);
     write(dir.path(), "site.toml", SITE);
     let agent = program("underbrush-agent")
@@ -135,8 +138,13 @@ fn check_plaza(run: &Run) {
 fn check_plaza_sheet(run: &Run) {
     let text = sheet(run, &["--text"]);
     let text = String::from_utf8(text.stdout).unwrap();
-    for stop in ["69 s", "45 s", "37 s"] {
-        assert!(text.contains(stop), "{stop} is not on the sheet:\n{text}");
+    // The stops of 69.0, 44.8 and 37.2 s in the table of events: local time, then seconds.
+    for (at, seconds) in [("04:03", "69"), ("04:00", "45"), ("04:12", "37")] {
+        let row = |line: &str| {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            words.get(1) == Some(&at) && words.get(2) == Some(&seconds)
+        };
+        assert!(text.lines().any(row), "{seconds} s at {at} is not on the sheet:\n{text}");
     }
     let pdf = run.dir.path().join("sheet.pdf");
     let made = sheet(run, &["--out", pdf.to_str().unwrap()]);

@@ -98,11 +98,8 @@ fn tell_losses(findings: &Findings) -> bool {
 }
 
 fn out_path(args: &SheetArgs, machine: &Machine, findings: &Findings, several: bool) -> PathBuf {
-    let safe: String = machine
-        .id
-        .chars()
-        .map(|c| if c.is_alphanumeric() || c == '-' { c } else { '_' })
-        .collect();
+    let safe: String =
+        machine.id.chars().map(|c| if c.is_alphanumeric() || c == '-' { c } else { '_' }).collect();
     let name = format!("shift-{safe}-{}.pdf", findings.shift.date);
     match &args.out {
         Some(out) if several || out.is_dir() => out.join(name),
