@@ -14,9 +14,9 @@ pub fn scenario(name: &str) -> PathBuf {
     top().join("fixtures/scenario").join(name)
 }
 
-/// The real program of that name (`underbrush` or `underbrush-agent`) in this profile.
+/// The real program of that name (`underbrush`, `underbrush-agent`, `simulate`) in this profile.
 ///
-/// `cargo test --workspace` builds both before any test runs; where only this package is tested
+/// `cargo test --workspace` builds them before any test runs; where only this package is tested
 /// and they are missing, they are built here.
 ///
 /// # Panics
@@ -32,7 +32,10 @@ pub fn program(name: &str) -> Command {
             .find(|dir| dir.file_name().is_some_and(|n| n != "deps"))
             .unwrap_or(Path::new("."))
             .to_owned();
-        if !["underbrush", "underbrush-agent"].iter().all(|name| folder.join(name).exists()) {
+        if !["underbrush", "underbrush-agent", "simulate"]
+            .iter()
+            .all(|name| folder.join(name).exists())
+        {
             build(folder.file_name().is_some_and(|n| n == "release"));
         }
         folder

@@ -3,7 +3,7 @@
 //! Every limit has a default of common practice (no published source). The
 //! machine's own manual always comes first.
 
-use super::{SettingsError, error_at, parse};
+use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
 use crate::detect::{Limits, TurningLimits};
 use crate::si::{
@@ -202,11 +202,11 @@ impl Machine {
         if let Some((key, message)) = machine.impossible_number() {
             return fail(key, message.to_owned());
         }
-        for signal in &machine.signals {
+        for (entry, signal) in machine.signals.iter().enumerate() {
             if Channel::by_name(&signal.channel).is_none() {
                 let names = Channel::names().collect::<Vec<_>>().join(", ");
                 let message = format!("no channel `{}`; there are {names}", signal.channel);
-                return fail("signal.channel", message);
+                return Err(error_at_entry(file, text, "signal.channel", entry, message));
             }
         }
         let limits = machine.limits();

@@ -56,9 +56,20 @@ pub fn parse<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, SettingsE
 
 /// An error about `key` (`table.name`) found after parsing; looks its line up.
 pub fn error_at(file: &str, text: &str, key: &str, message: impl Into<String>) -> SettingsError {
+    error_at_entry(file, text, key, 0, message)
+}
+
+/// The same for `key` of entry number `entry` (from 0) of a list of tables (`[[table]]`).
+pub fn error_at_entry(
+    file: &str,
+    text: &str,
+    key: &str,
+    entry: usize,
+    message: impl Into<String>,
+) -> SettingsError {
     SettingsError {
         file: file.to_owned(),
-        line: find_key(text, key),
+        line: find_key(text, key, entry),
         key: Some(key.to_owned()),
         message: message.into(),
     }
@@ -91,17 +102,21 @@ fn key_at(text: &str, at: usize) -> Option<String> {
     }
 }
 
-fn find_key(text: &str, key: &str) -> Option<usize> {
+/// The line of `key` in table number `entry` of its name; the table's own line where it lacks the key.
+fn find_key(text: &str, key: &str, entry: usize) -> Option<usize> {
     let (table, name) = key.rsplit_once('.').map_or((None, key), |(t, n)| (Some(t), n));
-    let mut current = None;
+    let mut inside = table.is_none();
+    let (mut seen, mut head) = (0, None);
     for (i, line) in text.lines().enumerate() {
-        if let Some(table) = table_name(line) {
-            current = Some(table);
-        } else if current == table && line_key(line) == Some(name) {
+        if let Some(found) = table_name(line) {
+            inside = Some(found) == table && seen == entry;
+            seen += usize::from(Some(found) == table);
+            head = if inside { Some(i + 1) } else { head };
+        } else if inside && line_key(line) == Some(name) {
             return Some(i + 1);
         }
     }
-    None
+    head
 }
 
 #[cfg(test)]
@@ -146,5 +161,9 @@ mod tests {
         let text = "a = 1\n[x]\na = 2\n[y]\na = 3\n";
         assert_eq!(error_at("f", text, "y.a", "no").to_string(), "f, line 5, key `y.a`: no");
         assert_eq!(error_at("f", text, "a", "no").line, Some(1));
+        let list = "[[s]]\nid = 1\n[[s]]\nid = 2\n[[s]]\nx = 3\n";
+        assert_eq!(error_at_entry("f", list, "s.id", 1, "no").line, Some(4));
+        assert_eq!(error_at_entry("f", list, "s.id", 2, "no").line, Some(5), "the table's line");
+        assert_eq!(error_at("f", list, "t.id", "no").line, None);
     }
 }

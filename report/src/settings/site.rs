@@ -6,7 +6,7 @@ use chrono_tz::Tz;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fmt;
-use underbrush_protocol::settings::{SettingsError, error_at, parse};
+use underbrush_protocol::settings::{SettingsError, error_at, error_at_entry, parse};
 use underbrush_protocol::si::{MetresPerSecond, SquareMetres};
 
 /// What is being done to the floor.
@@ -237,13 +237,15 @@ impl Site {
                 return Err(fail(key, "`low` must be less than `high`".to_owned()));
             }
         }
-        check_steps(&raw.step).map_err(|m| fail("step.number", m))?;
-        check_sections(&raw.section).map_err(|m| fail("section.id", m))?;
+        check_steps(&raw.step)
+            .map_err(|(entry, m)| error_at_entry(file, text, "step.number", entry, m))?;
+        check_sections(&raw.section)
+            .map_err(|(entry, m)| error_at_entry(file, text, "section.id", entry, m))?;
         let mut buttons = BTreeMap::new();
-        for button in &raw.button {
+        for (entry, button) in raw.button.iter().enumerate() {
             if buttons.insert(button.number, button.phase).is_some() {
                 let message = format!("button {} is given twice", button.number);
-                return Err(fail("button.number", message));
+                return Err(error_at_entry(file, text, "button.number", entry, message));
             }
         }
         Ok(Self {
@@ -285,32 +287,36 @@ impl Site {
     }
 }
 
-fn check_steps(steps: &[Step]) -> Result<(), String> {
+/// The error is the place in the list and what is wrong.
+fn check_steps(steps: &[Step]) -> Result<(), (usize, String)> {
     for (i, step) in steps.iter().enumerate() {
+        let fail = |message: String| Err((i, message));
         if usize::from(step.number) != i + 1 {
-            return Err(format!("steps must be numbered 1, 2, 3 ...: found {}", step.number));
+            return fail(format!("steps must be numbered 1, 2, 3 ...: found {}", step.number));
         }
         if !(step.minutes > 0.0 && step.minutes.is_finite()) {
-            return Err(format!("step {}: `minutes` must be more than 0", step.number));
+            return fail(format!("step {}: `minutes` must be more than 0", step.number));
         }
     }
     Ok(())
 }
 
-fn check_sections(sections: &[Section]) -> Result<(), String> {
+/// The error is the place in the list and what is wrong.
+fn check_sections(sections: &[Section]) -> Result<(), (usize, String)> {
     for (i, section) in sections.iter().enumerate() {
+        let fail = |message: String| Err((i, message));
         if section.id.trim().is_empty() {
-            return Err(format!("section number {} has an empty id", i + 1));
+            return fail(format!("section number {} has an empty id", i + 1));
         }
         if !(section.area.0 > 0.0 && section.area.0.is_finite()) {
-            return Err(format!("section {}: `area` must be more than 0", section.id));
+            return fail(format!("section {}: `area` must be more than 0", section.id));
         }
         for other in &sections[..i] {
             if other.id == section.id {
-                return Err(format!("section {} is given twice", section.id));
+                return fail(format!("section {} is given twice", section.id));
             }
             if section.tag.is_some() && other.tag == section.tag {
-                return Err(format!("sections {} and {} have the same tag", other.id, section.id));
+                return fail(format!("sections {} and {} have the same tag", other.id, section.id));
             }
         }
     }
