@@ -3,7 +3,8 @@
 //! Model: length lost is proportional to friction energy (Archard 1953; Reye:
 //! worn volume is proportional to friction work). left = measured - w E, with w
 //! from the machine file and E the friction energy of one brush since the
-//! measurement. The forecast spends the mean energy of the calendar days since.
+//! measurement. The forecast spends the mean energy of the calendar days since, or
+//! of those that the logs cover.
 //! Uncertainty: that of w (machine file), of the measurement (machine file) and
 //! of the daily use (half of it over the root of the number of shifts, our own
 //! choice); 80 % intervals are 1.2816 standard deviations to either side, those
@@ -14,7 +15,7 @@ use super::types::{DayRange, Estimate, Problem, Shift, Span, WearFinding};
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Step, Walk, shift_of, walk};
-use chrono::{Days, NaiveDate};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeSet;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
@@ -31,7 +32,8 @@ struct EnergyReader<'a> {
     machine: &'a Machine,
     site: &'a Site,
     joules: f64,
-    days: BTreeSet<NaiveDate>,
+    /// Dates of the shifts with brush work.
+    shifts: BTreeSet<NaiveDate>,
 }
 
 impl Reader for EnergyReader<'_> {
@@ -45,8 +47,8 @@ impl Reader for EnergyReader<'_> {
         let sum: f64 = energy.iter().sum();
         if sum > 0.0 {
             self.joules += sum / energy.len() as f64;
-            let local = super::moment::wall(clock, step.interval.to).with_timezone(&self.site.zone);
-            self.days.insert(local.date_naive());
+            let at = super::moment::wall(clock, step.interval.from);
+            self.shifts.insert(shift_date(self.site, at));
         }
     }
 }
@@ -83,7 +85,7 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
         machine: inputs.machine,
         site: inputs.site,
         joules: 0.0,
-        days: BTreeSet::new(),
+        shifts: BTreeSet::new(),
     };
     let how = Walk {
         span,
@@ -93,14 +95,19 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
     let problems = walk(inputs.logs, how, &mut reader);
     let energy = Joules(reader.joules);
     found.energy_since = Some(energy);
-    found.shifts_since = reader.days.len() as u32;
+    found.shifts_since = reader.shifts.len() as u32;
     let first_log =
         inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first.0).min();
-    if first_log.is_none_or(|first| first > span.from.timestamp_millis() + 36 * 3_600_000) {
+    let late = first_log
+        .filter(|first| *first > span.from.timestamp_millis() + 36 * 3_600_000)
+        .and_then(DateTime::from_timestamp_millis);
+    if late.is_some() || first_log.is_none() {
         found.remarks.push(format!(
             "The logs do not reach back to {since}: work before them is missing, so less may be left than shown."
         ));
     }
+    // The daily use is that of the days that the logs cover.
+    let covered = late.map_or(since, |first| shift_date(inputs.site, first).max(since));
     let lost = Metres(blade.wear_rate.0 * energy.0);
     let sd =
         (blade.measuring_error.0.powi(2) + (lost.0 * blade.wear_rate_uncertainty).powi(2)).sqrt();
@@ -110,12 +117,15 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
         low: Metres((best - Z80 * sd).max(0.0)),
         high: Metres((best + Z80 * sd).max(0.0)),
     });
-    forecast(inputs, &mut found, Metres(best), sd, since);
-    found.remarks.push(
-        "Wear rate is the machine file's, not yet learned from measurements: measure every week."
-            .to_owned(),
-    );
+    forecast(inputs, &mut found, Metres(best), sd, covered);
     (found, problems)
+}
+
+/// The local date on which the shift of an instant starts; between shifts, that of the last one.
+fn shift_date(site: &Site, at: DateTime<Utc>) -> NaiveDate {
+    let since_midnight = site.shift_start.signed_duration_since(NaiveTime::MIN);
+    let local = at.with_timezone(&site.zone).naive_local();
+    local.checked_sub_signed(since_midnight).unwrap_or(local).date()
 }
 
 /// The last measurement, or the new length on the day of fitting.
@@ -167,12 +177,12 @@ fn forecast(
     found: &mut WearFinding,
     best: Metres,
     sd: f64,
-    since: NaiveDate,
+    covered_from: NaiveDate,
 ) {
     let blade = &inputs.machine.blade;
     let (Some(energy), date) = (found.energy_since, inputs.shift.date) else { return };
-    let days_since = (date - since).num_days().max(0) as f64 + 1.0;
-    let per_day = blade.wear_rate.0 * energy.0 / days_since;
+    let days_covered = (date - covered_from).num_days().max(0) as f64 + 1.0;
+    let per_day = blade.wear_rate.0 * energy.0 / days_covered;
     let spare = (best - blade.reorder_length).0;
     if spare <= 0.0 {
         found.reorder_day = Some(DayRange { best: date, early: date, late: Some(date) });
