@@ -320,7 +320,7 @@ pub struct DayRange {
     pub late: Option<NaiveDate>,
 }
 
-/// Speed and current over the shift in equal steps, smallest and largest kept.
+/// Speed and current over the shift in equal steps: mean, smallest and largest.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Ribbon {
     /// From the shift's start to its end.
@@ -332,8 +332,12 @@ pub struct Ribbon {
 pub struct RibbonCell {
     /// Smallest and largest speed (without sign).
     pub speed: Option<(MetresPerSecond, MetresPerSecond)>,
+    /// Time-weighted mean speed (without sign).
+    pub speed_mean: Option<MetresPerSecond>,
     /// Smallest and largest current of the most loaded motor.
     pub current: Option<(Amperes, Amperes)>,
+    /// Time-weighted mean current of the most loaded motor.
+    pub current_mean: Option<Amperes>,
     /// Share of the step with a brush turning, 0 to 1; `None`: not observed.
     pub brush_on: Option<f32>,
     /// Band of the phase in force at the end of the step.

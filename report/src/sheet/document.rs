@@ -187,6 +187,9 @@ pub(super) struct RibbonChart {
     pub(super) current_axis: Axis,
     /// One per step of time, all of the same length.
     pub(super) cells: Vec<ChartCell>,
+    /// Means over a few minutes, in order; stretches without readings are left out.
+    pub(super) speed_means: Vec<Level>,
+    pub(super) current_means: Vec<Level>,
     pub(super) bands: Vec<BandStretch>,
     pub(super) unseen_speed: Vec<Unseen>,
     pub(super) unseen_current: Vec<Unseen>,
@@ -195,7 +198,16 @@ pub(super) struct RibbonChart {
     pub(super) legend: Vec<String>,
 }
 
-/// One step of the ribbon, in the units of the axes; `None`: not observed.
+/// A value that holds for a while, in the unit of its axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Level {
+    pub(super) from: f64,
+    pub(super) to: f64,
+    pub(super) value: f64,
+}
+
+/// Smallest and largest in one step of the ribbon, in the units of the axes;
+/// `None`: not observed.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct ChartCell {
     pub(super) speed: Option<(f64, f64)>,

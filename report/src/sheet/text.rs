@@ -1,7 +1,7 @@
 //! The sheet for terminals: the same words and numbers, in columns of characters.
 
 use super::document::{
-    Align, Answer, Axis, Block, Document, MarkKind, RibbonChart, SpeedsChart, Table,
+    Align, Answer, Axis, Block, Document, Level, MarkKind, RibbonChart, SpeedsChart, Table,
 };
 
 /// Narrowest width that is tried.
@@ -136,22 +136,21 @@ impl Out {
         }
     }
 
-    /// Largest values as blocks of eight heights.
+    /// Mean speed and largest current as blocks of eight heights.
     fn ribbon(&mut self, chart: &RibbonChart) {
         let room = self.width.saturating_sub(12).max(1);
         let columns = chart.cells.len().clamp(1, room);
-        let mut lane = |name: &str, axis: &Axis, value: &dyn Fn(usize) -> Option<f64>| {
-            let line: String = (0..columns)
-                .map(|i| bar(range(chart, columns, i).filter_map(value), axis.top))
-                .collect();
-            self.line(&format!("{name:<11}{line}"));
+        let speeds: String = (0..columns)
+            .map(|i| bar(mean(&chart.speed_means, columns, i), chart.speed_axis.top))
+            .collect();
+        self.line(&format!("{:<11}{speeds}", "Speed"));
+        let largest = |i| {
+            let cells = chart.cells.get(range(chart, columns, i)).unwrap_or_default();
+            cells.iter().filter_map(|c| c.current).map(|(_, high)| high).reduce(f64::max)
         };
-        lane("Speed", &chart.speed_axis, &|i| {
-            chart.cells.get(i).and_then(|c| c.speed).map(|s| s.1)
-        });
-        lane("Current", &chart.current_axis, &|i| {
-            chart.cells.get(i).and_then(|c| c.current).map(|s| s.1)
-        });
+        let currents: String =
+            (0..columns).map(|i| bar(largest(i), chart.current_axis.top)).collect();
+        self.line(&format!("{:<11}{currents}", "Current"));
         let mut events = vec![' '; columns];
         for mark in &chart.marks {
             let at = ((mark.at * columns as f64) as usize).min(columns - 1);
@@ -169,8 +168,8 @@ impl Out {
         self.hanging(
             "",
             &format!(
-                "Largest values; a full block is {} at {}, {} at {}. / nothing observed, which is \
-                 not zero. v brush turned while standing, S motor stalled, o over pressure.",
+                "Mean speed, largest current; a full block is {} at {}, {} at {}. / no readings, \
+                 which is not zero. v brush turned while standing, S motor stalled, o over pressure.",
                 chart.speed_axis.label,
                 top(&chart.speed_axis),
                 chart.current_axis.label,
@@ -210,9 +209,23 @@ fn range(chart: &RibbonChart, columns: usize, i: usize) -> std::ops::Range<usize
     from..((i + 1) * count / columns).max(from + 1).min(count)
 }
 
-fn bar(values: impl Iterator<Item = f64>, top: f64) -> char {
+/// Mean of the levels in one column of characters, each weighted by its length there.
+fn mean(levels: &[Level], columns: usize, i: usize) -> Option<f64> {
+    let (from, to) = (i as f64 / columns as f64, (i + 1) as f64 / columns as f64);
+    let (mut sum, mut length) = (0.0, 0.0);
+    for level in levels {
+        let common = level.to.min(to) - level.from.max(from);
+        if common > 0.0 {
+            sum += common * level.value;
+            length += common;
+        }
+    }
+    (length > 0.0).then(|| sum / length)
+}
+
+fn bar(value: Option<f64>, top: f64) -> char {
     const BLOCKS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
-    match values.reduce(f64::max) {
+    match value {
         None => '/',
         Some(v) => {
             let level = (v / top * 8.0).ceil().clamp(0.0, 8.0) as usize;

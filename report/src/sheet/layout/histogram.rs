@@ -5,11 +5,11 @@ use super::{CELL, Flow, LABEL, blocks};
 use crate::sheet::document::{Axis, SpeedsChart};
 
 const GUTTER: f64 = 22.0;
-const BARS: f64 = 52.0;
+const BARS: f64 = 48.0;
 /// Above the bars: the bands.
-const BANDS: f64 = 19.0;
+const BANDS: f64 = 25.0;
 /// Below the bars: edges, then name of the axis and legend.
-const BELOW: f64 = 27.0;
+const BELOW: f64 = 28.0;
 
 /// Sets the chart over the column's width.
 pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart) {
@@ -79,7 +79,7 @@ fn fill(
 }
 
 fn minutes_axis(items: &mut Vec<Item>, axis: &Axis, area: Area) {
-    items.push(LABEL.left((area.left - GUTTER, area.top - 9.0), axis.label.clone()));
+    items.push(LABEL.left((area.left - GUTTER, area.top - 11.0), axis.label.clone()));
     for (value, text) in &axis.ticks {
         let y = area.bottom - value / axis.top * area.height();
         items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
@@ -101,12 +101,12 @@ fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl F
         }
     }
     let text = format!("{}. {}", chart.label, chart.legend);
-    items.push(LABEL.left((area.left, area.bottom + 21.5), text));
+    items.push(LABEL.left((area.left, area.bottom + 22.5), text));
 }
 
 /// The bands above the bars; a label without room is left to the table of phases.
 fn brackets(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(f64) -> f64) {
-    let y = area.top - 10.0;
+    let y = area.top - 13.0;
     // The name of the axis stands left on the same height.
     let mut free = area.left - GUTTER + LABEL.width(&chart.minutes_axis.label) + 4.0;
     for (low, high, label) in &chart.bands {

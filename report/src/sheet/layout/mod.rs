@@ -29,8 +29,8 @@ const BODY: Style = Style::new(9.5, Weight::Regular, 12.5);
 const BODY_BOLD: Style = Style::new(9.5, Weight::Bold, 12.5);
 const CELL: Style = Style::new(9.0, Weight::Regular, 11.0);
 const CELL_BOLD: Style = Style::new(9.0, Weight::Bold, 11.0);
-/// Labels of axes and the foot of the page; all else is 9 pt or more.
-const LABEL: Style = Style::new(8.0, Weight::Regular, 10.0);
+/// Labels of axes and the foot of the page.
+const LABEL: Style = Style::new(9.0, Weight::Regular, 11.0);
 
 /// The pages so far, and the place where the next block begins.
 struct Flow {

@@ -2,14 +2,14 @@
 
 use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
 use super::{Flow, LABEL, blocks};
-use crate::sheet::document::{Axis, ChartCell, Mark, MarkKind, RibbonChart, Unseen};
+use crate::sheet::document::{Axis, ChartCell, Level, Mark, MarkKind, RibbonChart, Unseen};
 
 /// Left of the lanes: names and ticks of the axes.
 const GUTTER: f64 = 58.0;
 const EVENTS: f64 = 20.0;
 /// Smallest and largest height of the lanes: they take what the page has left.
-const SPEED: [f64; 2] = [48.0, 100.0];
-const CURRENT: [f64; 2] = [26.0, 50.0];
+const SPEED: [f64; 2] = [46.0, 110.0];
+const CURRENT: [f64; 2] = [25.0, 50.0];
 const BRUSH: f64 = 8.0;
 const BETWEEN: f64 = 6.0;
 const TIMES: f64 = 13.0;
@@ -34,11 +34,13 @@ pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
     times(items, chart, speed, current);
     grid(items, &chart.speed_axis, speed);
     grid(items, &chart.current_axis, current);
-    bands(items, chart, speed);
     envelope(items, chart, speed, &chart.speed_axis, |c| c.speed);
     envelope(items, chart, current, &chart.current_axis, |c| c.current);
     brush_lane(items, chart, brush);
     band_edges(items, chart, speed);
+    means(items, &chart.speed_means, &chart.speed_axis, speed);
+    means(items, &chart.current_means, &chart.current_axis, current);
+    band_labels(items, chart, speed);
     unseen(items, &chart.unseen_speed, speed);
     unseen(items, &chart.unseen_current, current);
     items.push(speed.outlined(0.6));
@@ -84,12 +86,6 @@ fn grid(items: &mut Vec<Item>, axis: &Axis, lane: Area) {
     }
 }
 
-fn bands(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    for band in &chart.bands {
-        items.push(band_area(chart, band.low, band.high, band.from, band.to, lane).striped(2.0));
-    }
-}
-
 fn band_area(chart: &RibbonChart, low: f64, high: f64, from: f64, to: f64, lane: Area) -> Area {
     Area {
         left: lane.left + from * lane.width(),
@@ -99,13 +95,20 @@ fn band_area(chart: &RibbonChart, low: f64, high: f64, from: f64, to: f64, lane:
     }
 }
 
-/// The limits of the band lie over the curve: it is judged by them.
+/// The limits of the band lie over the grey: the mean is judged by them.
 fn band_edges(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    let mut labelled: Option<(&str, f64)> = None;
     for band in &chart.bands {
         let area = band_area(chart, band.low, band.high, band.from, band.to, lane);
         items.push(dashes((area.left, area.top), (area.right, area.top), 0.7));
         items.push(dashes((area.left, area.bottom), (area.right, area.bottom), 0.7));
+    }
+}
+
+/// The band in numbers, at the begin of a stretch, above its upper limit.
+fn band_labels(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    let mut labelled: Option<(&str, f64)> = None;
+    for band in &chart.bands {
+        let area = band_area(chart, band.low, band.high, band.from, band.to, lane);
         let text = format!("band {}", band.label);
         let room = LABEL.width(&text) + 6.0;
         let again = labelled.is_none_or(|(label, x)| label != band.label || area.left > x + 150.0);
@@ -113,7 +116,7 @@ fn band_edges(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
             let back = Area {
                 left: area.left + 2.0,
                 right: area.left + room,
-                top: area.top - 10.5,
+                top: area.top - LABEL.size - 2.5,
                 bottom: area.top - 1.2,
             };
             items.push(back.filled(1.0));
@@ -123,7 +126,7 @@ fn band_edges(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
     }
 }
 
-/// Smallest to largest value as a grey area, the largest as a line.
+/// Smallest to largest value as a light grey area.
 fn envelope(
     items: &mut Vec<Item>,
     chart: &RibbonChart,
@@ -166,11 +169,29 @@ fn run(items: &mut Vec<Item>, upper: &mut Vec<Point>, lower: &mut Vec<Point>) {
     if upper.is_empty() {
         return;
     }
-    let line = std::mem::take(upper);
-    let mut outline = line.clone();
+    let mut outline = std::mem::take(upper);
     outline.extend(std::mem::take(lower).into_iter().rev());
-    items.push(Item::Filled { outline, grey: 0.72 });
-    items.push(Item::Strokes { lines: vec![line], width: 0.7, grey: BLACK, dashed: false });
+    items.push(Item::Filled { outline: outline.clone(), grey: 0.85 });
+    // A spike between two steps of the same height has no width; its edge shows it.
+    items.push(Item::Strokes { lines: vec![outline], width: 0.25, grey: 0.6, dashed: false });
+}
+
+/// The means as a line of steps; it ends where readings end.
+fn means(items: &mut Vec<Item>, levels: &[Level], axis: &Axis, lane: Area) {
+    let mut lines: Vec<Vec<Point>> = Vec::new();
+    let mut end = f64::NAN;
+    for Level { from, to, value } in levels {
+        let y = height_of(axis, *value, lane);
+        let (left, right) = (lane.left + from * lane.width(), lane.left + to * lane.width());
+        match lines.last_mut() {
+            Some(line) if same(end, left) => line.extend([(left, y), (right, y)]),
+            _ => lines.push(vec![(left, y), (right, y)]),
+        }
+        end = right;
+    }
+    if !lines.is_empty() {
+        items.push(Item::Strokes { lines, width: 1.1, grey: BLACK, dashed: false });
+    }
 }
 
 fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
@@ -274,6 +295,6 @@ fn signs(flow: &mut Flow) {
         flow.push(LABEL.left((x + 7.0, y), text));
         x += LABEL.width(text) + 24.0;
     }
-    flow.push(LABEL.left((x - 6.0, y), "Numbers as in the table of events."));
+    flow.push(LABEL.left((x - 6.0, y), "Numbers: see Events. Current: highest motor."));
     flow.y += LABEL.lead + 1.0;
 }

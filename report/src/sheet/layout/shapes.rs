@@ -89,16 +89,6 @@ impl Area {
             .collect();
         Item::Strokes { lines, width: 0.35, grey: 0.45, dashed: false }
     }
-
-    /// Level lines that fill the rectangle: the sign for a speed band.
-    pub(super) fn striped(self, apart: f64) -> Item {
-        let first = (self.top / apart).ceil() as i64;
-        let last = (self.bottom / apart).floor() as i64;
-        let lines = (first..=last)
-            .map(|i| vec![(self.left, i as f64 * apart), (self.right, i as f64 * apart)])
-            .collect();
-        Item::Strokes { lines, width: 0.3, grey: 0.55, dashed: false }
-    }
 }
 
 /// A straight line.

@@ -140,10 +140,13 @@ fn section_work() -> impl Strategy<Value = SectionWork> {
 
 fn cell() -> impl Strategy<Value = RibbonCell> {
     let pair = || proptest::option::of((number(), number()));
-    (pair(), pair(), proptest::option::of(any::<f32>()), band()).prop_map(
-        |(speed, current, brush_on, band)| RibbonCell {
+    let means = (proptest::option::of(number()), proptest::option::of(number()));
+    (pair(), pair(), means, proptest::option::of(any::<f32>()), band()).prop_map(
+        |(speed, current, means, brush_on, band)| RibbonCell {
             speed: speed.map(|(a, b)| (MetresPerSecond(a), MetresPerSecond(b))),
+            speed_mean: means.0.map(MetresPerSecond),
             current: current.map(|(a, b)| (Amperes(a), Amperes(b))),
+            current_mean: means.1.map(Amperes),
             brush_on,
             band,
         },

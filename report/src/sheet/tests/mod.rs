@@ -3,6 +3,7 @@
 mod golden;
 mod hostile;
 mod sample;
+mod steps;
 mod written;
 
 use super::{Sheet, SheetOptions};

@@ -137,7 +137,9 @@ fn ribbon(minutes: usize) -> Ribbon {
             let current = Some((Amperes(0.1), Amperes(0.2)));
             return RibbonCell {
                 speed: Some(still),
+                speed_mean: Some(still.0),
                 current,
+                current_mean: Some(Amperes(0.15)),
                 brush_on: Some(0.0),
                 band: Some(band((low, high))),
             };
@@ -147,7 +149,9 @@ fn ribbon(minutes: usize) -> Ribbon {
         let slow = if turn { 0.15 } else { low - 0.1 + 0.2 * noise(i + 3) };
         RibbonCell {
             speed: Some((mph(slow), mph(fast))),
+            speed_mean: Some(mph(if turn { 0.55 * slow + 0.45 * fast } else { 0.85 * fast })),
             current: Some((Amperes(19.0 + 4.0 * noise(i)), Amperes(27.0 + 9.0 * noise(i + 1)))),
+            current_mean: Some(Amperes(23.0 + 2.0 * noise(i + 5))),
             brush_on: Some(if noise(i + 9) < 0.05 { 0.7 } else { 1.0 }),
             band: Some(band((low, high))),
         }
@@ -364,7 +368,7 @@ fn wear() -> WearFinding {
         }),
         order_by: Some(day(11, 27)),
         reorder_length: inch(0.25),
-        remarks: vec!["Only 3 measurements so far: the rate is still half a guess.".to_owned()],
+        remarks: vec!["Last measured on 2026-11-18: measure the segments today.".to_owned()],
     }
 }
 

@@ -170,7 +170,7 @@ fn text_comes_in_reading_order() {
         "At a glance",
         "Brush turned while standing?",
         "Yes: 3 times, 66 s in all",
-        "To do next",
+        "To do this morning",
         "WARNING",
         "The shift over time",
         "Page 1 of 3",
@@ -182,7 +182,7 @@ fn text_comes_in_reading_order() {
         let at = text[from..].find(part).unwrap_or_else(|| panic!("{part} not after {from}"));
         from += at;
     }
-    assert!(text.contains("Stood 14 s with brushes turning in A-12 at 22:41:"));
+    assert!(text.contains("Inspect A-12 (22:41, stood 14 s): look for a ring."));
 }
 
 #[test]
@@ -246,7 +246,8 @@ fn the_first_page_holds_the_charts() {
             let titles: Vec<&str> = pages[0].bookmarks.iter().map(|b| b.0.as_str()).collect();
             let wanted = [
                 "At a glance",
-                "To do next",
+                "To do this morning",
+                "To do tonight",
                 "Time at each speed, brushes turning",
                 "The shift over time",
             ];

@@ -1,14 +1,17 @@
-//! What to do next, most urgent first, short enough for the first page.
+//! What to do this morning and tonight, most urgent first, short enough for the
+//! first page.
 
 use super::Source;
-use super::answers::{ORDER_NOTICE_DAYS, latest};
+use super::answers::ORDER_NOTICE_DAYS;
 use super::events::{self, Event};
-use crate::findings::{Severity, StationaryFinding, StepVerdict};
+use super::steps::{self, SectionSteps};
+use crate::findings::{Severity, StationaryFinding};
 use crate::sheet::document::{Block, MarkKind};
 use crate::sheet::figures::{clock, count, date, duration};
 
 /// Lines on the first page; everything is also in the tables.
-const MOST: usize = 7;
+const MOST_MORNING: usize = 6;
+const MOST_TONIGHT: usize = 3;
 
 /// Of these at most are spots and forbidden floors, so that they leave room.
 const MOST_SPOTS: usize = 3;
@@ -19,37 +22,36 @@ const MEASURE_DAYS: i64 = 7;
 /// Unmarked brush work longer than this is worth a line, in s.
 const UNMARKED_S: f64 = 300.0;
 
-/// The list to tick.
+/// The lists to tick.
 pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
-    let mut list = all(source, events);
-    let mut blocks = Vec::new();
-    if list.is_empty() {
-        blocks.push(Block::Text(vec![
-            "Nothing was found that needs doing beyond the usual checks.".to_owned(),
-        ]));
-    } else {
-        let hidden = list.len().saturating_sub(MOST);
-        if hidden > 0 {
-            list.truncate(MOST - 1);
-        }
-        blocks.push(Block::Ticks(list));
-        if hidden > 0 {
-            let text = format!("And {} more: see the next pages.", hidden + 1);
-            blocks.push(Block::Text(vec![text]));
-        }
+    let mut morning = forbidden(source);
+    morning.extend(spots(source));
+    morning.extend(motor(source, events));
+    morning.extend(segments(source));
+    morning.extend(data(source));
+    let mut tonight = grinding(source);
+    tonight.extend(marks(source));
+
+    let mut blocks = vec![Block::Heading("To do this morning".to_owned())];
+    blocks.push(list(morning, MOST_MORNING, "see the next pages").unwrap_or_else(|| {
+        let text = "Nothing was found that needs doing beyond the usual checks.";
+        Block::Text(vec![text.to_owned()])
+    }));
+    if let Some(list) = list(tonight, MOST_TONIGHT, "see Sections") {
+        blocks.push(Block::Heading("To do tonight".to_owned()));
+        blocks.push(list);
     }
     blocks
 }
 
-fn all(source: &Source, events: &[Event]) -> Vec<String> {
-    let mut list = forbidden(source);
-    list.extend(spots(source));
-    list.extend(segments(source));
-    list.extend(motor(source, events));
-    list.extend(steps(source));
-    list.extend(marks(source));
-    list.extend(data(source));
-    list
+/// Lines to tick; the last one counts those without room.
+fn list(mut lines: Vec<String>, most: usize, see: &str) -> Option<Block> {
+    let hidden = lines.len().saturating_sub(most);
+    if hidden > 0 {
+        lines.truncate(most - 1);
+        lines.push(format!("And {} more: {see}.", hidden + 1));
+    }
+    (!lines.is_empty()).then_some(Block::Ticks(lines))
 }
 
 fn forbidden(source: &Source) -> Vec<String> {
@@ -72,9 +74,16 @@ fn spots(source: &Source) -> Vec<String> {
         b.severity.cmp(&a.severity).then(b.equivalent_passes.total_cmp(&a.equivalent_passes))
     });
     let line = |e: &&StationaryFinding| {
-        format!("{}: {}.", events::stood(source, e), events::remedy(e.severity))
+        let least = if e.cut_short { "at least " } else { "" };
+        format!(
+            "Inspect {} ({}, stood {least}{}): {}.",
+            source.section(e.place),
+            clock(source.findings.shift.zone, e.span.from),
+            duration(e.span.length()),
+            events::remedy(e.severity)
+        )
     };
-    fewer(list.iter().map(line).collect(), "Stood with brushes turning at", "spot", "spots")
+    fewer(list.iter().map(line).collect(), "Inspect", "spot", "spots")
 }
 
 /// The first few lines, and one for all others.
@@ -82,7 +91,7 @@ fn fewer(mut lines: Vec<String>, what: &str, one: &str, many: &str) -> Vec<Strin
     if lines.len() > MOST_SPOTS {
         let rest = lines.len() - (MOST_SPOTS - 1);
         lines.truncate(MOST_SPOTS - 1);
-        lines.push(format!("{what} {} more: see the next pages.", count(rest, one, many)));
+        lines.push(format!("{what} {} more: see Events.", count(rest, one, many)));
     }
     lines
 }
@@ -94,9 +103,9 @@ fn segments(source: &Source) -> Vec<String> {
     let mut list = Vec::new();
     let short = wear.left.is_some_and(|l| l.best <= wear.reorder_length);
     match wear.order_by {
-        _ if short => list.push("Order new segments now (estimate: order length reached).".into()),
+        _ if short => list.push("Order new segments now (estimate: too short).".into()),
         Some(day) if day <= today => {
-            list.push(format!("Order new segments now (estimate: order day was {}).", date(day)));
+            list.push("Order new segments now, to have them in time (estimate).".into());
         }
         Some(day) if (day - today).num_days() <= ORDER_NOTICE_DAYS => {
             list.push(format!("Order new segments by {} (estimate).", date(day)));
@@ -136,25 +145,13 @@ fn motor(source: &Source, events: &[Event]) -> Vec<String> {
     list
 }
 
-fn steps(source: &Source) -> Vec<String> {
-    let mut open = Vec::new();
-    let mut next = Vec::new();
-    for work in latest(source).into_iter().filter(|w| !w.forbidden) {
-        let name = source.section(work.place);
-        match work.verdict {
-            StepVerdict::Open { step, missing } => open.push(format!(
-                "{name}: go on with {}, {} more in band.",
-                source.step(step),
-                duration(missing)
-            )),
-            StepVerdict::Done { next: Some(n) } => {
-                next.push(format!("{name}: begin {}.", source.step(n)));
-            }
-            _ => {}
-        }
-    }
-    open.append(&mut next);
-    open
+/// What is not finished first, then what can begin.
+fn grinding(source: &Source) -> Vec<String> {
+    let mut sections = steps::all(source);
+    sections.sort_by_key(|s| !s.unfinished());
+    let line =
+        |s: &SectionSteps| Some(format!("{}: {}.", source.section(s.place), s.task(source)?));
+    sections.iter().filter_map(line).collect()
 }
 
 fn marks(source: &Source) -> Vec<String> {
@@ -168,10 +165,7 @@ fn marks(source: &Source) -> Vec<String> {
         .sum::<f64>();
     let seconds = underbrush_protocol::si::Seconds(unmarked);
     if unmarked > UNMARKED_S {
-        vec![format!(
-            "Mark section and step when work begins: {} of brush work had no mark.",
-            duration(seconds)
-        )]
+        vec![format!("Mark section and step: {} had no mark.", duration(seconds))]
     } else {
         Vec::new()
     }
@@ -182,5 +176,5 @@ fn data(source: &Source) -> Vec<String> {
     if lost == 0 {
         return Vec::new();
     }
-    vec![format!("Data were lost ({}): see Data.", count(lost, "problem", "problems"))]
+    vec![format!("Readings were lost ({}): see Data.", count(lost, "problem", "problems"))]
 }

@@ -1,8 +1,8 @@
 //! The lead's questions at 6 a.m., each answered in one line.
 
-use super::Source;
 use super::events::{self, Event};
-use crate::findings::{SectionWork, StationaryFinding, StepVerdict};
+use super::{Source, steps};
+use crate::findings::{StationaryFinding, StepVerdict};
 use crate::sheet::document::Answer;
 use crate::sheet::figures::{
     NOT_KNOWN, area, clock, count, current, date, day, duration, length, passes, percent,
@@ -34,8 +34,8 @@ pub(super) fn all(source: &Source, events: &[Event]) -> Vec<Answer> {
 /// How the words "yes" and "mostly" are meant.
 pub(super) fn speed_words() -> String {
     format!(
-        "Speed: \"yes\" from {:.0} % of marked brush time in band, \"mostly\" from {:.0} %; our own \
-         choice.",
+        "Right speed: \"yes\" from {:.0} % of the brush time in band, \"mostly\" from {:.0} % (our own \
+         choice).",
         100.0 * YES_FROM,
         100.0 * MOSTLY_FROM
     )
@@ -79,7 +79,7 @@ fn speed(source: &Source) -> Answer {
         _ => "No",
     };
     let answer = format!(
-        "{word}: {} of {} brush time in band",
+        "{word}: {} of {} brush time in the speed band",
         percent(within.0, banded.0),
         duration(banded)
     );
@@ -137,7 +137,7 @@ fn area_and_passes(source: &Source) -> Answer {
         return Answer { question, line: answer, detail: String::new(), act: false };
     }
     let answer = format!(
-        "{} {} swept in {} of brush time",
+        "{} {} swept in {} of brush time; overlap counts twice",
         area(units, found.swept_area),
         units.area_unit(),
         duration(found.brush_time)
@@ -209,56 +209,41 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
     Answer { question, line: events::sentence(&parts.join("; ")), detail, act: true }
 }
 
-/// The last work of each section: earlier steps of the night are history.
-pub(super) fn latest<'a>(source: &Source<'a>) -> Vec<&'a SectionWork> {
-    let mut last: Vec<&SectionWork> = Vec::new();
-    for work in &source.findings.sections {
-        last.retain(|w| w.place.section != work.place.section);
-        last.push(work);
-    }
-    last
-}
-
 fn steps(source: &Source) -> Answer {
     let question = "Which step done, what next?";
-    let last: Vec<_> = latest(source).into_iter().filter(|w| !w.forbidden).collect();
-    let (mut done, mut open, mut daily) = (0, 0, 0);
-    let mut parts = Vec::new();
-    for work in &last {
-        let name = source.section(work.place);
-        match work.verdict {
-            StepVerdict::Done { next } => {
-                done += 1;
-                parts.push(match next {
-                    Some(n) => format!("{name}: {} next", source.step(n)),
-                    None => format!("{name}: all steps done"),
-                });
-            }
-            StepVerdict::Open { step, missing } => {
-                open += 1;
-                parts.push(format!("{name}: {} more in {}", duration(missing), source.step(step)));
-            }
-            StepVerdict::Maintained => daily += 1,
-            StepVerdict::Unknown => {}
+    let mut sections = steps::all(source);
+    let works = &source.findings.sections;
+    let daily = works.iter().filter(|w| w.verdict == StepVerdict::Maintained && !w.forbidden);
+    let daily = daily.count();
+    // What is not finished comes first.
+    sections.sort_by_key(|s| !s.unfinished());
+    let open = sections.iter().filter(|s| s.unfinished()).count();
+    let done = sections.len() - open;
+    let mut heads = Vec::new();
+    if let [only] = sections.as_slice() {
+        heads.push(format!("{}: {}", source.section(only.place), only.short()));
+    } else {
+        if open > 0 {
+            heads.push(format!("{} not done", count(open, "section", "sections")));
+        }
+        if done > 0 {
+            heads.push(format!("{} with the step done", count(done, "section", "sections")));
         }
     }
-    let mut heads = Vec::new();
-    if done > 0 {
-        heads.push(format!("{} done", count(done, "section", "sections")));
-    }
-    if open > 0 {
-        heads.push(format!("{open} not done"));
-    }
     if daily > 0 {
-        heads.push(format!("daily run in {daily}"));
+        heads.push(format!("daily run in {}", count(daily, "section", "sections")));
     }
     let answer = if heads.is_empty() {
         "Not known: no step was marked".to_owned()
     } else {
-        events::sentence(&heads.join(", "))
+        events::sentence(&heads.join("; "))
     };
+    let parts: Vec<String> = sections
+        .iter()
+        .map(|s| format!("{}: {}", source.section(s.place), s.line(source)))
+        .collect();
     let detail =
-        if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 4, "; ")) };
+        if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 3, ". ")) };
     Answer { question, line: answer, detail, act: open > 0 }
 }
 
@@ -287,13 +272,13 @@ fn blade(source: &Source) -> Answer {
     let reached = left.best <= wear.reorder_length;
     let order = match wear.order_by {
         _ if reached => "order new ones now".to_owned(),
-        Some(day) if day <= today => format!("order now ({} has come)", date(day)),
+        Some(day) if day <= today => "order new ones now".to_owned(),
         Some(day) => format!("order by {}", date(day)),
         None => format!("day to order {NOT_KNOWN}"),
     };
     let answer = format!("About {} {unit} (estimate); {order}", length(units, left.best));
     let mut detail = format!(
-        "80 % interval {} to {} {unit}.",
+        "Likely {} to {} {unit} (80 % interval).",
         length(units, left.low),
         length(units, left.high)
     );
@@ -301,7 +286,7 @@ fn blade(source: &Source) -> Answer {
         let near = |d| day(d, today.year());
         let late = reached.late.map_or_else(|| "beyond two years".to_owned(), near);
         detail = format!(
-            "{detail} At {} {unit} about {} ({} to {late}).",
+            "{detail} {} {unit} left about {} (likely {} to {late}).",
             length(units, wear.reorder_length),
             near(reached.best),
             near(reached.early)
@@ -324,7 +309,8 @@ fn data(source: &Source) -> Answer {
     } else {
         "Not known: the time recorded is not known".to_owned()
     };
-    let mut parts = vec![format!("Shift {}", duration(source.findings.shift.span.length()))];
+    let mut parts = Vec::new();
+    parts.push(count(data.boots as usize, "power-on", "power-ons"));
     parts.push(count(data.gaps.len(), "gap", "gaps"));
     let problems = count(data.problems.len(), "problem", "problems");
     parts.push(match lost {
@@ -332,7 +318,7 @@ fn data(source: &Source) -> Answer {
         n => format!("{problems}, {n} with data lost"),
     });
     if let Some(half) = data.clock_uncertainty {
-        parts.push(format!("clock within {}", duration(half)));
+        parts.push(format!("clock right within {}", duration(half)));
     }
     Answer { question, line: answer, detail: format!("{}.", parts.join("; ")), act: lost > 0 }
 }

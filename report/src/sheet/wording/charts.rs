@@ -5,16 +5,21 @@ use super::events::Event;
 use crate::findings::RibbonCell;
 use crate::settings::Band;
 use crate::sheet::document::{
-    Axis, BandStretch, ChartCell, Column, Mark, RibbonChart, SpeedsChart, Table, Unseen,
+    Axis, BandStretch, ChartCell, Column, Level, Mark, RibbonChart, SpeedsChart, Table, Unseen,
 };
-use crate::sheet::figures::{clock, grouped, hours_minutes, limit};
+use crate::sheet::figures::{clock, duration, grouped, hours_minutes, limit};
 use crate::units::Units;
 use chrono::{DateTime, Duration, Timelike, Utc};
-use underbrush_protocol::si::MetresPerSecond;
+use underbrush_protocol::si::{MetresPerSecond, Seconds};
 
 /// Highest values an axis is made for; what is above is drawn at the top.
 const HIGHEST_SPEED_M_S: f64 = 3.0;
 const HIGHEST_CURRENT_A: f64 = 400.0;
+/// The mean is drawn over this long: turns and short stops on a small section
+/// would make a finer curve a block.
+const MEAN_S: f64 = 120.0;
+/// Brushes off for less than this do not interrupt the band that is drawn.
+const PAUSE_S: f64 = 600.0;
 /// Most bars in the histogram.
 const MOST_BARS: usize = 24;
 
@@ -63,15 +68,17 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         speed_axis: axis(format!("Speed, {}", units.speed_unit()), fastest, 4),
         current_axis: axis("Current, A".to_owned(), strongest.min(HIGHEST_CURRENT_A), 3),
         cells: cells.iter().map(chart_cell).collect(),
+        speed_means: means(source, |c| c.speed_mean.map(speed)),
+        current_means: means(source, |c| c.current_mean.map(|a| a.0).filter(|a| a.is_finite())),
         bands: bands(source),
         unseen_speed: unseen(source, |c| c.speed.is_none()),
         unseen_current: unseen(source, |c| c.current.is_none()),
         marks,
-        legend: vec![
-            "Line: largest value; grey: down to the smallest. Dashed: band. Slanted: not observed, \
-             which is not zero. Current: highest motor."
-                .to_owned(),
-        ],
+        legend: vec![format!(
+            "Line: mean over {}; grey: smallest to largest; dashed: speed band. Slanted: no readings \
+             (not zero).",
+            duration(Seconds(MEAN_S))
+        )],
     }
 }
 
@@ -113,28 +120,69 @@ fn times(source: &Source) -> Vec<(f64, String)> {
     out
 }
 
+/// The bands, where brushes turned: none is in force while the machine only stands by.
 fn bands(source: &Source) -> Vec<BandStretch> {
     let cells = &source.findings.ribbon.cells;
     let units = source.units;
     let count = cells.len() as f64;
+    let pause = PAUSE_S / source.findings.shift.span.length().0.max(1.0);
     let mut out: Vec<BandStretch> = Vec::new();
     let mut last: Option<Band> = None;
     for (i, cell) in cells.iter().enumerate() {
         let (from, to) = (i as f64 / count, (i + 1) as f64 / count);
-        if let Some(band) = cell.band {
-            match out.last_mut() {
-                Some(open) if last == Some(band) => open.to = to,
-                _ => out.push(BandStretch {
-                    from,
-                    to,
-                    low: units.speed(band.low),
-                    high: units.speed(band.high),
-                    label: band_text(units, band),
-                }),
-            }
+        let Some(band) = cell.band.filter(|_| cell.brush_on.is_some_and(|share| share > 0.0))
+        else {
+            continue;
+        };
+        match out.last_mut() {
+            Some(open) if last == Some(band) && from - open.to < pause => open.to = to,
+            _ => out.push(BandStretch {
+                from,
+                to,
+                low: units.speed(band.low),
+                high: units.speed(band.high),
+                label: band_text(units, band),
+            }),
         }
-        last = cell.band;
+        last = Some(band);
     }
+    out
+}
+
+/// Means over [`MEAN_S`] or one cell, whichever is longer. A stretch without
+/// readings or another band ends a mean early. Cells weigh the same.
+fn means(source: &Source, value: impl Fn(&RibbonCell) -> Option<f64>) -> Vec<Level> {
+    let cells = &source.findings.ribbon.cells;
+    let count = cells.len() as f64;
+    let cell_s = source.findings.shift.span.length().0 / count.max(1.0);
+    let most = (MEAN_S / cell_s).round().clamp(1.0, count.max(1.0)) as usize;
+    let mut out = Vec::new();
+    let mut begin = 0;
+    let mut held: Vec<f64> = Vec::new();
+    let mut flush = |begin: usize, held: &mut Vec<f64>| {
+        if !held.is_empty() {
+            let (from, to) = (begin as f64 / count, (begin + held.len()) as f64 / count);
+            out.push(Level { from, to, value: held.iter().sum::<f64>() / held.len() as f64 });
+            held.clear();
+        }
+    };
+    let mut band = None;
+    for (i, cell) in cells.iter().enumerate() {
+        if held.len() == most || cell.band != band {
+            flush(begin, &mut held);
+        }
+        band = cell.band;
+        match value(cell) {
+            Some(v) => {
+                if held.is_empty() {
+                    begin = i;
+                }
+                held.push(v);
+            }
+            None => flush(begin, &mut held),
+        }
+    }
+    flush(begin, &mut held);
     out
 }
 

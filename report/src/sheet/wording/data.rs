@@ -44,7 +44,7 @@ fn facts(source: &Source) -> Vec<(&'static str, String)> {
     let bad = if bad.is_empty() { "nothing lost".to_owned() } else { bad.join(", ") };
     let clock = data.clock_uncertainty.map_or_else(
         || format!("{NOT_KNOWN}: no log was placed in time"),
-        |half| format!("within {}", duration(half)),
+        |half| format!("right within {}", duration(half)),
     );
     let mut facts = vec![
         (
@@ -64,7 +64,7 @@ fn facts(source: &Source) -> Vec<(&'static str, String)> {
                 percent(data.observed.0, data.recorded.0)
             ),
         ),
-        ("Power-ons", grouped(u64::from(data.boots))),
+        ("Power-ons (key turned on)", grouped(u64::from(data.boots))),
         ("Readings used", grouped(data.readings)),
         ("Frames from the bridge", format!("{} received; {bad}", grouped(u64::from(link.frames)))),
         ("Clock", clock),
@@ -132,8 +132,8 @@ pub(super) fn problems(source: &Source) -> Block {
 fn method(source: &Source) -> String {
     let shift = &source.findings.shift;
     format!(
-        "Reckoned from the machine's own readings between {} {} and {}. Brush time is observed time \
-         with a brush turning; below the band counts standing too. {} Place and step are those of the last mark.",
+        "Worked out from the machine's own readings between {} {} and {}. Brush time is observed time \
+         with a brush turning; below the band counts standing too. {} Section and step are those of the last mark.",
         date(shift.date),
         clock(shift.zone, shift.span.from),
         clock(shift.zone, shift.span.to),

@@ -55,23 +55,12 @@ pub(super) fn all<'a>(source: &Source<'a>) -> Vec<Event<'a>> {
     events
 }
 
-/// `Stood 14 s with brushes turning in A-12 at 23:41`.
-pub(super) fn stood(source: &Source, event: &StationaryFinding) -> String {
-    let least = if event.cut_short { "at least " } else { "" };
-    format!(
-        "Stood {least}{} with brushes turning in {} at {}",
-        duration(event.span.length()),
-        source.section(event.place),
-        clock(source.findings.shift.zone, event.span.from),
-    )
-}
-
 /// What a lead does about a spot.
 pub(super) fn remedy(severity: Severity) -> &'static str {
     match severity {
         Severity::Slight => "glance at the spot",
-        Severity::Inspect => "inspect the spot for a ring",
-        Severity::Severe => "inspect first, expect a ring or dish",
+        Severity::Inspect => "look for a ring",
+        Severity::Severe => "expect a ring or dish",
     }
 }
 
@@ -84,7 +73,7 @@ fn bad(source: &Source, event: &Event) -> String {
                 Severity::Severe => "severe",
             };
             let energy = e.friction_energy.map_or_else(|| "energy not known".to_owned(), energy);
-            format!("{severity}: {} passes on one spot, {energy}", passes(e.equivalent_passes))
+            format!("{severity}: {} passes, {energy}", passes(e.equivalent_passes))
         }
         Event::Stall(e) | Event::OverPressure(e) => {
             format!("motor {}, peak {} A", source.motor(e.motor), current(e.peak))
@@ -94,7 +83,7 @@ fn bad(source: &Source, event: &Event) -> String {
 
 fn what(event: &Event) -> &'static str {
     match event.kind() {
-        MarkKind::Stationary => "Brush turned while standing",
+        MarkKind::Stationary => "Stood, brush turning",
         MarkKind::Stall => "Motor stalled",
         MarkKind::OverPressure => "Over pressure",
     }
@@ -104,7 +93,7 @@ fn to_do(event: &Event) -> String {
     match event {
         Event::Stationary(e) => sentence(remedy(e.severity)),
         Event::Stall(_) => "Find what held the brush".to_owned(),
-        Event::OverPressure(_) => "Check head and pressure".to_owned(),
+        Event::OverPressure(_) => "Check head pressure".to_owned(),
     }
 }
 
@@ -145,23 +134,23 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
         })
         .collect();
     let columns = vec![
-        Column::decimal("No.", "", 0.05),
-        Column::words("At", 0.08),
-        Column::decimal("Lasted", "s", 0.09),
-        Column::words("What", 0.16),
-        Column::words("Where", 0.19),
-        Column::words("How bad", 0.23),
-        Column::words("What to do", 0.20),
+        Column::decimal("No.", "", 0.045),
+        Column::words("At", 0.07),
+        Column::decimal("Lasted", "s", 0.08),
+        Column::words("What", 0.18),
+        Column::words("Where", 0.18),
+        Column::words("How bad", 0.24),
+        Column::words("What to do", 0.205),
     ];
     let mut notes = Vec::new();
     if events.iter().any(Event::cut_short) {
-        notes.push("+ the record ends there: it may have lasted longer.".to_owned());
+        notes.push("+ readings end there: it may have lasted longer.".to_owned());
     }
     if !source.findings.stationary.is_empty() {
         notes.push(
-            "Passes on one spot: how many passes at the middle of the band would grind as much. \
-             Slight, inspect and severe are limits of our own: a quarter of a step, a whole step, \
-             more."
+            "Passes: as much grinding on that spot as so many passes at the middle of the band. \
+             Slight: less than a quarter of the passes of one whole step; inspect: up to a whole \
+             step; severe: more. These limits are our own choice."
                 .to_owned(),
         );
     }

@@ -8,6 +8,7 @@ mod events;
 mod place;
 mod sections;
 mod standing;
+mod steps;
 
 use super::SheetOptions;
 use super::clean::{Cleaner, SUBSTITUTE};
@@ -94,8 +95,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
         Block::Heading("At a glance".to_owned()),
         Block::Answers(answers::all(source, &events)),
     ];
-    let mut left = vec![Block::Heading("To do next".to_owned())];
-    left.extend(actions::blocks(source, &events));
+    let left = actions::blocks(source, &events);
     let right = vec![
         Block::Heading("Time at each speed, brushes turning".to_owned()),
         Block::Speeds(Box::new(charts::speeds(source))),

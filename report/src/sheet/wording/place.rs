@@ -21,7 +21,7 @@ impl Source<'_> {
     /// The section's id: for sentences.
     pub(super) fn section(&self, place: Place) -> String {
         match place.section {
-            None => "an unmarked place".to_owned(),
+            None => "a section nobody marked".to_owned(),
             Some(index) => match self.site.sections.get(index) {
                 Some(section) => self.clean.name(&section.id),
                 None => format!("section number {} (not in the site file)", index + 1),

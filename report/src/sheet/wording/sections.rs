@@ -2,6 +2,7 @@
 
 use super::{Source, answers};
 use crate::findings::{PlaceSource, SectionWork, StepVerdict};
+use crate::settings::Phase;
 use crate::sheet::document::{Block, Column, Signal, Table};
 use crate::sheet::figures::{
     DASH, NOT_KNOWN, area, clocks, count, date, distance, duration, energy, hours_minutes, length,
@@ -16,15 +17,15 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     }
     let units = source.units;
     let columns = vec![
-        Column::words("Section", 0.165),
-        Column::words("Work", 0.155),
-        Column::words("From–to", 0.12),
-        Column::decimal("Brush on", "h:mm", 0.07),
-        Column::decimal("In band", "h:mm", 0.065),
+        Column::words("Section", 0.2),
+        Column::words("Work", 0.17),
+        Column::words("From–to", 0.115),
+        Column::decimal("Brush on", "h:mm", 0.065),
+        Column::decimal("In band", "h:mm", 0.06),
         Column::decimal("Speed", units.speed_unit(), 0.07),
-        Column::decimal("Swept", units.area_unit(), 0.08),
+        Column::decimal("Swept", units.area_unit(), 0.07),
         Column::decimal("Passes", "", 0.075),
-        Column::words("Verdict and next", 0.20),
+        Column::words("What next", 0.175),
     ];
     let rows = works.iter().map(|w| row(source, w)).collect();
     vec![Block::Table(Table::new(columns, rows, notes(source, works)))]
@@ -44,20 +45,21 @@ fn row(source: &Source, w: &SectionWork) -> Vec<String> {
         w.mean_speed.map_or_else(|| DASH.to_owned(), |v| speed(source.units, v)),
         area(source.units, w.swept_area),
         w.passes.map_or_else(|| DASH.to_owned(), passes),
-        verdict(source, w),
+        verdict(w),
     ]
 }
 
-fn verdict(source: &Source, w: &SectionWork) -> String {
+fn verdict(w: &SectionWork) -> String {
     let mut text = match w.verdict {
         _ if w.forbidden => "Never to be polished: inspect the floor.".to_owned(),
-        StepVerdict::Done { next: Some(n) } => format!("Done. Next: {}.", source.step(n)),
-        StepVerdict::Done { next: None } => "Done: this was the last step.".to_owned(),
-        StepVerdict::Open { step, missing } => {
-            format!("Not done: {} more in band with {}.", duration(missing), source.step(step))
+        StepVerdict::Maintained => "Done.".to_owned(),
+        _ if w.place.section.is_none() => "Not known: no section marked.".to_owned(),
+        StepVerdict::Done { next: Some(n) } => format!("Done; step {n} next."),
+        StepVerdict::Done { next: None } => "Done: the last step.".to_owned(),
+        StepVerdict::Open { missing, .. } => {
+            format!("Not done: {} more in band.", duration(missing))
         }
-        StepVerdict::Maintained => "Daily run made.".to_owned(),
-        StepVerdict::Unknown => "No verdict: step not known.".to_owned(),
+        StepVerdict::Unknown => "Not known: no step marked.".to_owned(),
     };
     if w.stationary_events > 0 {
         let times = count(w.stationary_events as usize, "time", "times");
@@ -67,17 +69,14 @@ fn verdict(source: &Source, w: &SectionWork) -> String {
 }
 
 fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
-    let mut notes = vec![
-        "Speed is the mean while brushes turn. Passes are swept area by the section's area; \
-         overlap counts twice. A step is done when its minutes in band are reached in this shift; \
-         earlier shifts do not count here."
-            .to_owned(),
-    ];
+    let mut notes = Vec::new();
     let found = &source.findings.area;
     if let Some(rate) = found.area_per_hour {
         let units = source.units;
         notes.push(format!(
-            "All together {} {} swept, {} {} an hour of brush time; way driven {}.",
+            "All together {} {} swept, {} {} an hour of brush time; way driven {}. Swept area is \
+             brush path width x way, so overlap of neighbouring runs counts twice (assumed, not \
+             measured), also in passes: swept area by the section's area.",
             area(units, found.swept_area),
             units.area_unit(),
             area(units, rate),
@@ -85,11 +84,21 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
             distance(units, found.distance)
         ));
     }
-    if works.iter().any(|w| w.stationary_events > 0)
-        && let Some(first) = notes.first_mut()
-    {
-        first.push_str(" Stood: with brushes turning, see Events.");
+    let mut small = Vec::new();
+    if works.iter().any(|w| matches!(w.place.phase, Some(Phase::Step(_)))) {
+        small.push(
+            "A step is done when its minutes in band are reached in this shift; minutes of \
+             earlier nights are not added up yet.",
+        );
     }
+    small.push("Speed is the mean while brushes turn.");
+    if works.iter().any(|w| w.stationary_events > 0) {
+        small.push("Stood: with brushes turning, see Events.");
+    }
+    if works.iter().any(|w| w.place.source == PlaceSource::Book) {
+        small.push("* by the shift book, not marked at the machine.");
+    }
+    notes.push(small.join(" "));
     let unknown =
         |w: &SectionWork| w.in_band.is_none() || w.mean_speed.is_none() || w.passes.is_none();
     if works.iter().any(unknown) {
@@ -97,9 +106,6 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
             "{DASH} not known: without a mark there is no band and no area to go by, without brush \
              time no mean speed."
         ));
-    }
-    if works.iter().any(|w| w.place.source == PlaceSource::Book) {
-        notes.push("* section and step as noted in the shift book, not at the machine.".to_owned());
     }
     notes
 }
@@ -133,17 +139,12 @@ pub(super) fn segments(source: &Source) -> Vec<Block> {
         ("Last measured, shortest", or_not(measured)),
         ("Left at end of shift, estimate", or_not(left)),
         ("Order length", format!("{} {unit}", length(units, wear.reorder_length))),
-        ("Reached about, estimate", or_not(reached)),
+        ("Order length reached, estimate", or_not(reached)),
         ("Last day to order, estimate", or_not(wear.order_by.map(date))),
         ("Friction energy per brush, shift", or_not(wear.energy_shift.map(energy))),
         ("Same, since measured", or_not(since)),
     ];
-    let mut text = vec![
-        "Method: the length lost is taken as proportional to the friction energy of the brush \
-         motors, at a rate fitted to the weekly measurements. It is a first estimate; a \
-         measurement always wins."
-            .to_owned(),
-    ];
+    let mut text = vec![method(source)];
     text.extend(wear.remarks.iter().map(|r| source.clean.message(r)));
     let mut blocks = vec![Block::Facts(facts), Block::Text(text)];
     if answers::order_due(source) {
@@ -151,4 +152,16 @@ pub(super) fn segments(source: &Source) -> Vec<Block> {
         blocks.push(Block::Signal(Signal::Notice, notice));
     }
     blocks
+}
+
+/// Model and interval, as `findings/wear.rs` has them.
+fn method(source: &Source) -> String {
+    format!(
+        "Method: length lost = wear rate x friction energy of one brush (from motor current) since \
+         the last measurement. The rate is the machine file's (uncertainty {:.0} %); it is not \
+         fitted to your measurements. 80 % interval: 1 chance in 10 to be below it, 1 in 10 above; \
+         it holds the uncertainty of rate and measurement, for days also that of the daily use. \
+         It is a first estimate: what you measure always wins.",
+        100.0 * source.machine.blade.wear_rate_uncertainty
+    )
 }
