@@ -38,15 +38,13 @@ pub(super) fn write(values: &[i32], out: &mut Vec<u8>) {
         put(out, &(PROGRESSION, first, step));
     } else {
         let differences = differences(values);
-        match coded(values).filter(|coded| coded.len() <= differences.len()) {
-            Some(coded) => {
-                put(out, &(CODED, coded.len() as u32));
-                out.extend_from_slice(&coded);
-            }
-            None => {
-                out.push(DIFFERENCES);
-                out.extend_from_slice(&differences);
-            }
+        let coded = coded(values).filter(|coded| coded.len() <= differences.len());
+        if let Some(coded) = coded {
+            put(out, &(CODED, coded.len() as u32));
+            out.extend_from_slice(&coded);
+        } else {
+            out.push(DIFFERENCES);
+            out.extend_from_slice(&differences);
         }
     }
 }
