@@ -1,5 +1,6 @@
 //! The table of sections, and the state of the segments.
 
+use super::steps::{self, SectionSteps};
 use super::{Source, answers};
 use crate::findings::{PlaceSource, SectionWork, StepVerdict};
 use crate::settings::Phase;
@@ -27,11 +28,12 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
         Column::decimal("Passes", "", 0.075),
         Column::words("What next", 0.175),
     ];
-    let rows = works.iter().map(|w| row(source, w)).collect();
+    let steps = steps::all(source);
+    let rows = works.iter().map(|w| row(source, w, &steps)).collect();
     vec![Block::Table(Table::new(columns, rows, notes(source, works)))]
 }
 
-fn row(source: &Source, w: &SectionWork) -> Vec<String> {
+fn row(source: &Source, w: &SectionWork, steps: &[SectionSteps]) -> Vec<String> {
     let mut name = source.section_and_name(w.place);
     if w.place.source == PlaceSource::Book {
         name.push_str(" *");
@@ -45,16 +47,21 @@ fn row(source: &Source, w: &SectionWork) -> Vec<String> {
         w.mean_speed.map_or_else(|| DASH.to_owned(), |v| speed(source.units, v)),
         area(source.units, w.swept_area),
         w.passes.map_or_else(|| DASH.to_owned(), passes),
-        verdict(w),
+        verdict(w, steps),
     ]
 }
 
-fn verdict(w: &SectionWork) -> String {
+fn verdict(w: &SectionWork, steps: &[SectionSteps]) -> String {
+    let of_section = steps.iter().find(|s| s.place.section == w.place.section);
     let mut text = match w.verdict {
         _ if w.forbidden => "Never to be polished: inspect the floor.".to_owned(),
         StepVerdict::Maintained => "Done.".to_owned(),
         _ if w.place.section.is_none() => "Not known: no section marked.".to_owned(),
-        StepVerdict::Done { next: Some(n) } => format!("Done; step {n} next."),
+        // Of a section's rows, only the one that decides names what comes next.
+        StepVerdict::Done { next: Some(n) } => match of_section {
+            Some(s) if s.comes_next(n) => format!("Done; step {n} next."),
+            _ => "Done.".to_owned(),
+        },
         StepVerdict::Done { next: None } => "Done: the last step.".to_owned(),
         StepVerdict::Open { missing, .. } => {
             format!("Not done: {} more in band.", duration(missing))

@@ -28,6 +28,11 @@ impl SectionSteps {
         self.open.is_some()
     }
 
+    /// Whether this step is the one to begin.
+    pub(super) fn comes_next(&self, step: u8) -> bool {
+        self.open.is_none() && self.next == Some(step)
+    }
+
     /// What is done and what comes next, without the section's name.
     pub(super) fn line(&self, source: &Source) -> String {
         let so_far =
