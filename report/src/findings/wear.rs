@@ -214,3 +214,20 @@ fn forecast(
     let lead = (blade.lead_time.0 / 86_400.0).ceil().max(0.0) as u64;
     found.order_by = early.checked_sub_days(Days::new(lead)).map(|day| day.max(date));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Chicago is 6 h behind UTC in November (IANA tz): 04:00Z is 22:00 of the day before.
+    #[test]
+    fn a_night_over_midnight_is_one_shift() {
+        let text = "name = \"x\"\ntime_zone = \"America/Chicago\"\n[shift]\nstart = \"22:00\"\nend = \"06:00\"\n";
+        let site = Site::parse("site.toml", text).unwrap();
+        let date = |at: &str| shift_date(&site, at.parse().unwrap()).to_string();
+        assert_eq!(date("2026-11-24T04:00:00Z"), "2026-11-23");
+        assert_eq!(date("2026-11-24T11:59:59Z"), "2026-11-23");
+        assert_eq!(date("2026-11-24T03:59:59Z"), "2026-11-22");
+        assert_eq!(date("2026-11-25T04:00:00Z"), "2026-11-24");
+    }
+}
