@@ -146,8 +146,8 @@ fn damage_costs_its_block_and_is_told_with_bytes() {
     std::fs::write(&path, bytes).unwrap();
     let found = judged(dir.path());
     assert!(told(&found, "are damaged"), "{:?}", found.data.problems);
-    // Two of ten minutes are gone, the rest is there.
-    assert!((found.area.distance.0 - 288.0).abs() < 1.0, "{:?}", found.area.distance);
+    // The second of the blocks of four minutes is gone, the rest is there.
+    assert!((found.area.distance.0 - 216.0).abs() < 1.0, "{:?}", found.area.distance);
 }
 
 #[test]
