@@ -74,7 +74,7 @@ fn values_that_cannot_be_are_refused_with_file_line_and_key() {
         ("gear_ratio", "nan", "line 13, key `motor.gear_ratio`"),
         ("no_load_current", "\"-3 A\"", "line 12, key `motor.no_load_current`"),
         ("wear_rate_uncertainty", "nan", "line 18, key `blade.wear_rate_uncertainty`"),
-        ("new_length", "\"0.2 in\"", "key `blade.reorder_length`"),
+        ("new_length", "\"0.2 in\"", "line 16, key `blade.reorder_length`"),
         ("factor", "inf", "line 33, key `signal.factor`"),
         ("brushes", "5", "line 5, key `deck.brushes`"),
         ("path_width", "28", "line 6, key `deck.path_width`"),
@@ -82,7 +82,7 @@ fn values_that_cannot_be_are_refused_with_file_line_and_key() {
     ];
     for (key, value, place) in cases {
         let message = error(&with(key, value));
-        // A key that the file leaves out has no line.
+        // Where the file leaves a key out, the line is that of its table.
         let expected = format!("hall/machine.toml, {place}: ");
         assert!(message.starts_with(&expected), "{message}\nshould begin with\n{expected}");
     }
