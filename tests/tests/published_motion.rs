@@ -151,6 +151,9 @@ fn check_plaza_sheet(run: &Run) {
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
     let bytes = std::fs::read(&pdf).unwrap();
     assert!(bytes.starts_with(b"%PDF-1.") && bytes.len() > 10_000);
+    let again = run.dir.path().join("again.pdf");
+    sheet(run, &["--out", again.to_str().unwrap()]);
+    assert!(bytes == std::fs::read(&again).unwrap(), "two processes, one log: the same bytes");
 }
 
 #[test]
