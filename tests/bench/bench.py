@@ -4,8 +4,8 @@ import argparse
 import datetime
 import os
 import platform
-import shutil
 import sys
+import tempfile
 from pathlib import Path
 
 import load
@@ -50,11 +50,16 @@ def load_average():
 
 def main():
     args = arguments()
-    shutil.rmtree(args.work, ignore_errors=True)
-    args.work.mkdir(parents=True)
+    args.work.mkdir(parents=True, exist_ok=True)
+    # A folder of its own: another run at the same time must not clear it away.
+    with tempfile.TemporaryDirectory(dir=args.work) as work:
+        return measure(args, Path(work))
+
+
+def measure(args, work):
     kit = Kit(
         bin=args.bin,
-        work=args.work,
+        work=work,
         python=args.peers or None,
         why_no_peers=args.why_no_peers,
         shifts=args.shifts,
@@ -79,7 +84,6 @@ def main():
         f"{now:%Y-%m-%d %H:%M} UTC, {os.cpu_count()} cores, {platform.machine()}, "
         f"{platform.system()} {platform.release()}; load average {before} before, {load_average()} after"
     )
-    shutil.rmtree(args.work, ignore_errors=True)
     return 2 if wrong else 0
 
 
