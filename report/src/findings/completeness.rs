@@ -38,7 +38,7 @@ impl Completing {
 
     pub(super) fn step(&mut self, moment: &Moment<'_>) {
         self.found.recorded += moment.length();
-        self.found.readings += 1;
+        self.found.readings += readings_in(moment);
         if moment.observed() {
             self.found.observed += moment.length();
             self.close_gap();
@@ -95,6 +95,21 @@ impl Completing {
         self.found.problems.append(&mut problems);
         self.found
     }
+}
+
+/// Readings of speed, turn rate and brush motors that speak for this moment.
+fn readings_in(moment: &Moment<'_>) -> u64 {
+    let interval = &moment.step.interval;
+    let motors = interval.motors.iter();
+    let of_motors: usize = motors
+        .map(|m| usize::from(m.current_a.is_some()) + usize::from(m.rotation_rpm.is_some()))
+        .sum();
+    let others = [
+        interval.speed_m_s.is_some(),
+        moment.step.turn_rad_s.is_some(),
+        interval.command_on.is_some(),
+    ];
+    (of_motors + others.into_iter().filter(|there| *there).count()) as u64
 }
 
 fn reason(reason: underbrush_protocol::note::GapReason) -> &'static str {

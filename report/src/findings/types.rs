@@ -70,7 +70,7 @@ pub struct Completeness {
     pub gaps: Vec<Span>,
     /// Frames received, lost and damaged.
     pub link: LinkLoss,
-    /// Readings used.
+    /// Readings of speed, turn rate and brush motors used.
     pub readings: u64,
     /// Largest uncertainty of the clock in the shift; `None` if no log was placed.
     pub clock_uncertainty: Option<Seconds>,
