@@ -124,6 +124,28 @@ fn another_machines_log_alone_is_refused_with_its_name() {
 }
 
 #[test]
+fn a_whole_log_is_verified_and_not_touched() {
+    let dir = TempDir::new().unwrap();
+    log(dir.path());
+    let contents = || {
+        let mut files: Vec<_> = std::fs::read_dir(dir.path())
+            .unwrap()
+            .map(|e| e.unwrap().path())
+            .map(|path| (std::fs::read(&path).unwrap(), path))
+            .collect();
+        files.sort();
+        files
+    };
+    let before = contents();
+    let verified = program("underbrush").arg("verify").arg(dir.path()).output().unwrap();
+    assert_eq!(verified.status.code(), Some(0), "{}", text(&verified.stdout));
+    assert!(text(&verified.stdout).contains(": whole: "));
+    assert!(contents() == before);
+    let none = program("underbrush").args(["verify", "/nowhere"]).output().unwrap();
+    fails(&none, 1, "/nowhere");
+}
+
+#[test]
 fn a_damaged_log_makes_a_sheet_that_says_so() {
     let dir = TempDir::new().unwrap();
     log(dir.path());
@@ -139,6 +161,11 @@ fn a_damaged_log_makes_a_sheet_that_says_so() {
         }
     }
     assert!(damaged > 0);
+    let verified = program("underbrush").arg("verify").arg(dir.path()).output().unwrap();
+    let said = text(&verified.stdout);
+    assert_eq!(verified.status.code(), Some(3), "{said}");
+    assert!(said.contains("DAMAGED") && said.contains(" damaged: "), "{said}");
+    assert!(said.ends_with(&format!("{damaged} files, {damaged} of them damaged\n")), "{said}");
     let output = sheet(
         dir.path(),
         &scenario("site.toml"),

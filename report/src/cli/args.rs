@@ -24,6 +24,8 @@ underbrush sheet --log DIR --site FILE --machine FILE --shift DATE [options]
     --paper SIZE     letter or a4, instead of the site file's
     --units SYSTEM   us or si, instead of the site file's
     --boot N=TIME    local time of power-on N, for logs that never learned it
+underbrush verify DIR
+    says of every log file what is whole and what is not; writes nothing
 underbrush --help | --version
 
 Exit codes: 0 whole; 1 wrong use, settings or nothing to read; 2 failed;
@@ -52,6 +54,7 @@ pub(super) enum Command {
     Help,
     Version,
     Sheet(Box<SheetArgs>),
+    Verify(PathBuf),
 }
 
 #[derive(Debug)]
@@ -76,10 +79,24 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('h') | Long("help")) => Ok(Command::Help),
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
+        Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "help" => Ok(Command::Help),
         Some(Value(name)) => Err(UsageError(format!("no command `{}`", name.to_string_lossy()))),
         Some(other) => Err(other.unexpected().into()),
     }
+}
+
+fn parse_verify(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
+    let mut directory = None;
+    while let Some(arg) = parser.next()? {
+        match arg {
+            Value(path) if directory.is_none() => directory = Some(PathBuf::from(path)),
+            Short('h') | Long("help") => return Ok(Command::Help),
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    let missing = || UsageError("verify needs the directory of log files".to_owned());
+    directory.map(Command::Verify).ok_or_else(missing)
 }
 
 #[derive(Default)]

@@ -2,6 +2,7 @@
 
 mod args;
 mod sheet_command;
+mod verify_command;
 
 pub use args::UsageError;
 
@@ -64,6 +65,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
             Ok(Outcome::Whole)
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
+        args::Command::Verify(directory) => verify_command::run(&directory),
     };
     match result {
         Ok(Outcome::Whole) => ExitCode::SUCCESS,

@@ -97,18 +97,9 @@ pub struct LogSet {
 impl LogSet {
     /// Opens all log files in `directory`.
     pub fn open(directory: &Path, settings: &OpenSettings) -> Result<Self, LogError> {
-        let fail = |e| LogError::Directory(directory.to_owned(), e);
-        let mut paths: Vec<PathBuf> = std::fs::read_dir(directory)
-            .map_err(fail)?
-            .filter_map(|entry| entry.ok().map(|e| e.path()))
-            .filter(|path| file_kind(path).is_some())
-            .collect();
-        paths.sort();
-        if paths.is_empty() {
-            return Err(LogError::Empty(directory.to_owned()));
-        }
+        let paths = log_paths(directory)?;
         let mut building = Building { settings, problems: Vec::new(), boots: BTreeMap::new() };
-        for path in &paths {
+        for (path, _) in &paths {
             building.add(path);
         }
         let set = building.finish();
@@ -122,6 +113,21 @@ impl LogSet {
         }
         Ok(set)
     }
+}
+
+/// The log files in `directory`, sorted by name; an error if there are none.
+pub(super) fn log_paths(directory: &Path) -> Result<Vec<(PathBuf, FileKind)>, LogError> {
+    let fail = |e| LogError::Directory(directory.to_owned(), e);
+    let mut paths: Vec<(PathBuf, FileKind)> = std::fs::read_dir(directory)
+        .map_err(fail)?
+        .filter_map(|entry| entry.ok().map(|e| e.path()))
+        .filter_map(|path| file_kind(&path).map(|kind| (path, kind)))
+        .collect();
+    paths.sort_by(|a, b| a.0.cmp(&b.0));
+    if paths.is_empty() {
+        return Err(LogError::Empty(directory.to_owned()));
+    }
+    Ok(paths)
 }
 
 fn file_kind(path: &Path) -> Option<FileKind> {

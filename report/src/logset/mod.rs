@@ -6,7 +6,9 @@
 mod catalogue;
 mod clock_map;
 mod stream;
+mod verify;
 
 pub use catalogue::{BootLog, LogError, LogSet, OpenSettings};
 pub use clock_map::{ClockMap, ClockVerdict};
 pub use stream::{Chunk, Chunks};
+pub use verify::{FileState, verify};

@@ -1,0 +1,41 @@
+//! `underbrush verify`.
+
+use super::{CliError, Outcome};
+use crate::duration;
+use crate::logset::{FileState, verify};
+use std::path::Path;
+
+pub(super) fn run(directory: &Path) -> Result<Outcome, CliError> {
+    let files = verify(directory)?;
+    for file in &files {
+        println!("{}", line(file));
+        for (range, time) in &file.damaged {
+            let time = time.map_or("time not known".to_owned(), |(from, to)| {
+                format!("{from} to {to}, {}", duration::in_words(to.since(from)))
+            });
+            println!("    bytes {} to {} damaged: {time}", range.start, range.end);
+        }
+    }
+    let bad = files.iter().filter(|file| !file.is_whole()).count();
+    println!("{} files, {bad} of them damaged", files.len());
+    Ok(if bad == 0 { Outcome::Whole } else { Outcome::WithLoss })
+}
+
+fn line(file: &FileState) -> String {
+    let name = file.path.file_name().unwrap_or_default().to_string_lossy();
+    if let Some(why) = &file.unreadable {
+        return format!("{name}: unreadable: {why}");
+    }
+    let state = if file.is_whole() { "whole" } else { "DAMAGED" };
+    let span = file.span.map_or("no time".to_owned(), |(first, last)| {
+        format!("{first} to {last}, {}", duration::in_words(last.since(first)))
+    });
+    let mut line = format!("{name}: {state}: {} readings, {span}", file.readings);
+    if file.index_missing {
+        line.push_str("; index missing, blocks found by searching");
+    }
+    if file.torn_bytes > 0 {
+        line.push_str(&format!("; ends in {} bytes cut by the power", file.torn_bytes));
+    }
+    line
+}

@@ -1,0 +1,102 @@
+//! Every file of a log directory, block by block: what is whole and what is not.
+//!
+//! Nothing is written. The tail behind a journal's last whole batch is the
+//! normal end of a file whose power went; it is told, but is no damage.
+
+use super::catalogue::{LogError, log_paths};
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use underbrush_protocol::archive::Reader;
+use underbrush_protocol::journal;
+use underbrush_protocol::log::{Entry, FileKind, Header, HeaderError};
+use underbrush_protocol::time::BootMs;
+
+/// What was found of one file.
+#[derive(Clone, Debug)]
+pub struct FileState {
+    /// Which.
+    pub path: PathBuf,
+    /// Readings in whole blocks or batches.
+    pub readings: u64,
+    /// First and last time of them.
+    pub span: Option<(BootMs, BootMs)>,
+    /// Bytes that should hold data and do not, with the time they cover where the index tells.
+    pub damaged: Vec<(Range<usize>, Option<(BootMs, BootMs)>)>,
+    /// Bytes behind a journal's last whole batch: what the power cut.
+    pub torn_bytes: usize,
+    /// The archive's index is missing or damaged; its blocks can be found all the same.
+    pub index_missing: bool,
+    /// Why nothing of the file could be read.
+    pub unreadable: Option<String>,
+}
+
+impl FileState {
+    /// Nothing is missing from it.
+    pub fn is_whole(&self) -> bool {
+        self.damaged.is_empty() && !self.index_missing && self.unreadable.is_none()
+    }
+}
+
+/// Looks at every log file in `directory`.
+pub fn verify(directory: &Path) -> Result<Vec<FileState>, LogError> {
+    let paths = log_paths(directory)?;
+    Ok(paths.into_iter().map(|(path, kind)| look_at(path, kind)).collect())
+}
+
+fn look_at(path: PathBuf, kind: FileKind) -> FileState {
+    let mut state = FileState {
+        path,
+        readings: 0,
+        span: None,
+        damaged: Vec::new(),
+        torn_bytes: 0,
+        index_missing: false,
+        unreadable: None,
+    };
+    let bytes = match std::fs::read(&state.path) {
+        Ok(bytes) => bytes,
+        Err(error) => {
+            state.unreadable = Some(error.to_string());
+            return state;
+        }
+    };
+    let looked = match kind {
+        FileKind::Journal => journal_state(&bytes, &mut state),
+        FileKind::Archive => archive_state(&bytes, &mut state),
+    };
+    state.unreadable = looked.err().map(|error| error.to_string());
+    state
+}
+
+fn journal_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError> {
+    let header = Header::read(FileKind::Journal, bytes)?;
+    let found = journal::scan(bytes, header.len, header.salt, |entry| {
+        let at = entry.at();
+        let (first, last) = state.span.unwrap_or((at, at));
+        state.span = Some((first.min(at), last.max(at)));
+        state.readings += u64::from(matches!(entry, Entry::Reading(_)));
+    });
+    state.damaged = found.damaged.into_iter().map(|range| (range, None)).collect();
+    state.torn_bytes = found.torn_bytes;
+    Ok(())
+}
+
+fn archive_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError> {
+    let reader = match Reader::open(bytes) {
+        Ok(reader) => reader,
+        Err(underbrush_protocol::archive::ArchiveError::Header(error)) => return Err(error),
+    };
+    state.index_missing = reader.damage().index_rebuilt;
+    state.damaged = reader.damage().ranges.iter().map(|range| (range.clone(), None)).collect();
+    for entry in &reader.index().blocks {
+        match reader.block(entry) {
+            Ok(block) => {
+                let (first, last) = state.span.unwrap_or((entry.first, entry.last));
+                state.span = Some((first.min(entry.first), last.max(entry.last)));
+                state.readings += block.rows() as u64;
+            }
+            Err(range) => state.damaged.push((range, Some((entry.first, entry.last)))),
+        }
+    }
+    Ok(())
+}
