@@ -2,14 +2,14 @@
 
 use super::{CliError, Outcome};
 use crate::duration;
-use crate::logset::{FileState, verify};
+use crate::logset::{FileState, Hole, verify};
 use std::path::Path;
 
 pub(super) fn run(directory: &Path) -> Result<Outcome, CliError> {
     let files = verify(directory)?;
     for file in &files {
         println!("{}", line(file));
-        for (range, time) in &file.damaged {
+        for Hole { bytes: range, time } in &file.damaged {
             let time = time.map_or("time not known".to_owned(), |(from, to)| {
                 format!("{from} to {to}, {}", duration::in_words(to.since(from)))
             });
@@ -30,12 +30,10 @@ fn line(file: &FileState) -> String {
     let span = file.span.map_or("no time".to_owned(), |(first, last)| {
         format!("{first} to {last}, {}", duration::in_words(last.since(first)))
     });
-    let mut line = format!("{name}: {state}: {} readings, {span}", file.readings);
-    if file.index_missing {
-        line.push_str("; index missing, blocks found by searching");
-    }
-    if file.torn_bytes > 0 {
-        line.push_str(&format!("; ends in {} bytes cut by the power", file.torn_bytes));
-    }
-    line
+    let index = if file.index_missing { "; index missing, blocks found by searching" } else { "" };
+    let torn = match file.torn_bytes {
+        0 => String::new(),
+        bytes => format!("; ends in {bytes} bytes cut by the power"),
+    };
+    format!("{name}: {state}: {} readings, {span}{index}{torn}", file.readings)
 }

@@ -11,4 +11,4 @@ mod verify;
 pub use catalogue::{BootLog, LogError, LogSet, OpenSettings};
 pub use clock_map::{ClockMap, ClockVerdict};
 pub use stream::{Chunk, Chunks};
-pub use verify::{FileState, verify};
+pub use verify::{FileState, Hole, verify};

@@ -20,14 +20,23 @@ pub struct FileState {
     pub readings: u64,
     /// First and last time of them.
     pub span: Option<(BootMs, BootMs)>,
-    /// Bytes that should hold data and do not, with the time they cover where the index tells.
-    pub damaged: Vec<(Range<usize>, Option<(BootMs, BootMs)>)>,
+    /// Bytes that should hold data and do not.
+    pub damaged: Vec<Hole>,
     /// Bytes behind a journal's last whole batch: what the power cut.
     pub torn_bytes: usize,
     /// The archive's index is missing or damaged; its blocks can be found all the same.
     pub index_missing: bool,
     /// Why nothing of the file could be read.
     pub unreadable: Option<String>,
+}
+
+/// A damaged stretch of a file.
+#[derive(Clone, Debug)]
+pub struct Hole {
+    /// Where.
+    pub bytes: Range<usize>,
+    /// First and last time of what is lost, where the index tells.
+    pub time: Option<(BootMs, BootMs)>,
 }
 
 impl FileState {
@@ -68,6 +77,10 @@ fn look_at(path: PathBuf, kind: FileKind) -> FileState {
     state
 }
 
+fn untimed(bytes: Range<usize>) -> Hole {
+    Hole { bytes, time: None }
+}
+
 fn journal_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError> {
     let header = Header::read(FileKind::Journal, bytes)?;
     let found = journal::scan(bytes, header.len, header.salt, |entry| {
@@ -76,7 +89,7 @@ fn journal_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError>
         state.span = Some((first.min(at), last.max(at)));
         state.readings += u64::from(matches!(entry, Entry::Reading(_)));
     });
-    state.damaged = found.damaged.into_iter().map(|range| (range, None)).collect();
+    state.damaged = found.damaged.into_iter().map(untimed).collect();
     state.torn_bytes = found.torn_bytes;
     Ok(())
 }
@@ -87,7 +100,7 @@ fn archive_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError>
         Err(underbrush_protocol::archive::ArchiveError::Header(error)) => return Err(error),
     };
     state.index_missing = reader.damage().index_rebuilt;
-    state.damaged = reader.damage().ranges.iter().map(|range| (range.clone(), None)).collect();
+    state.damaged = reader.damage().ranges.iter().cloned().map(untimed).collect();
     for entry in &reader.index().blocks {
         match reader.block(entry) {
             Ok(block) => {
@@ -95,7 +108,10 @@ fn archive_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError>
                 state.span = Some((first.min(entry.first), last.max(entry.last)));
                 state.readings += block.rows() as u64;
             }
-            Err(range) => state.damaged.push((range, Some((entry.first, entry.last)))),
+            Err(bytes) => {
+                let time = Some((entry.first, entry.last));
+                state.damaged.push(Hole { bytes, time });
+            }
         }
     }
     Ok(())
