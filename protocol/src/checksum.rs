@@ -5,11 +5,14 @@
 
 use crc::{CRC_32_ISCSI, CRC_32_ISO_HDLC, Crc, Digest, Table};
 
-static LINK: Crc<u32, Table<1>> = Crc::<u32, Table<1>>::new(&CRC_32_ISO_HDLC);
-#[cfg(feature = "alloc")]
-static LOG: Crc<u32, Table<16>> = Crc::<u32, Table<16>>::new(&CRC_32_ISCSI);
+/// Small tables where firmware may want the space, fast ones elsewhere.
 #[cfg(not(feature = "alloc"))]
-static LOG: Crc<u32, Table<1>> = Crc::<u32, Table<1>>::new(&CRC_32_ISCSI);
+type Size = Table<1>;
+#[cfg(feature = "alloc")]
+type Size = Table<16>;
+
+static LINK: Crc<u32, Size> = Crc::<u32, Size>::new(&CRC_32_ISO_HDLC);
+static LOG: Crc<u32, Size> = Crc::<u32, Size>::new(&CRC_32_ISCSI);
 
 /// CRC-32/ISO-HDLC of a link packet. `SPEC.md`, "Why CRC-32".
 pub fn link_crc(bytes: &[u8]) -> u32 {

@@ -171,6 +171,43 @@ fn wear_from_energy_since_the_measurement() {
 }
 
 #[test]
+fn wear_counts_the_nights_before_once() {
+    let dir = TempDir::new().unwrap();
+    // The same work the night before, as an earlier boot.
+    let before: Vec<Entry> = night()
+        .into_iter()
+        .map(|entry| {
+            if matches!(entry, Entry::Note(_, Note::ClockFix(_))) {
+                fix(-82_800_000)
+            } else {
+                entry
+            }
+        })
+        .collect();
+    write_archive(dir.path(), 1, 1, &before);
+    write_archive(dir.path(), 2, 1, &night());
+    let text = "[[measured]]\ndate = 2026-11-22\nlength = \"10 mm\"\n";
+    let book = Book::parse("book.toml", text).unwrap();
+    let found = judge_dir(dir.path(), &machine(), &site(), &book);
+    let (tonight, since) = (found.wear.energy_shift.unwrap(), found.wear.energy_since.unwrap());
+    assert!((since.0 - 2.0 * tonight.0).abs() < 1e-6 * since.0, "{since:?} of {tonight:?} a night");
+    assert_eq!(found.wear.shifts_since, 2);
+
+    // Damage in the earlier night is told, for it makes the estimate too high.
+    let path = dir.path().join("boot-00000001.part-0001.archive");
+    let mut bytes = std::fs::read(&path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 0xff;
+    std::fs::write(&path, bytes).unwrap();
+    let found = judge_dir(dir.path(), &machine(), &site(), &book);
+    assert!(
+        found.wear.remarks.iter().any(|r| r.contains("damaged in 1 places")),
+        "{:?}",
+        found.wear.remarks
+    );
+}
+
+#[test]
 fn an_empty_shift_knows_nothing() {
     let found = judge_entries(&[
         fix(-86_400_000),

@@ -115,7 +115,7 @@ pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
     let walked = walk(logs, how, &mut reader);
     let energy_shift = reader.energy_j.map(Joules);
     let inputs = WearInputs { machine, site, book, logs, shift, energy_shift };
-    let (wear, _) = wear::estimate(&inputs);
+    let wear = wear::estimate(&inputs);
     let stationary = reader.stationary.finish();
     let (area, sections) = reader.areas.finish(&stationary);
     let problems = reader.places.into_problems();

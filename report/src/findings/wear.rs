@@ -11,7 +11,7 @@
 //! of the day on the logarithm of the time left.
 
 use super::friction::step_energy;
-use super::types::{DayRange, Estimate, Problem, Shift, Span, WearFinding};
+use super::types::{DayRange, Estimate, Shift, Span, WearFinding};
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Step, Walk, shift_of, walk};
@@ -63,7 +63,7 @@ pub(super) struct WearInputs<'a> {
     pub(super) energy_shift: Option<Joules>,
 }
 
-pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
+pub(super) fn estimate(inputs: &WearInputs<'_>) -> WearFinding {
     let blade = &inputs.machine.blade;
     let date = inputs.shift.date;
     let mut found = WearFinding {
@@ -71,16 +71,15 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
         reorder_length: blade.reorder_length,
         ..WearFinding::default()
     };
-    let problems = Vec::new();
     let fitted = inputs.book.tool.iter().rev().find(|t| t.on <= date);
     found.grit = fitted.map(|t| t.grit.clone());
     let Some((since, length)) = last_known_length(inputs, &mut found) else {
         found.remarks.push(
             "No measured length: give a shift book (--book) with the day the tool was fitted or its length measured.".to_owned(),
         );
-        return (found, problems);
+        return found;
     };
-    let Some(span) = energy_span(inputs, since) else { return (found, problems) };
+    let Some(span) = nights_before(inputs, since) else { return found };
     let mut reader = EnergyReader {
         machine: inputs.machine,
         site: inputs.site,
@@ -92,10 +91,18 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
         longest_gap_ms: inputs.machine.longest_gap_ms(),
         wheel_factor: inputs.machine.speed.wheel_factor,
     };
-    let problems = walk(inputs.logs, how, &mut reader);
-    let energy = Joules(reader.joules);
+    // The shift itself was walked already: only the nights before it are read here.
+    let unread = if span.from < span.to { walk(inputs.logs, how, &mut reader) } else { Vec::new() };
+    let lost_places = unread.iter().filter(|problem| problem.data_lost).count();
+    if lost_places > 0 {
+        found.remarks.push(format!(
+            "Logs of nights since {since} are damaged in {lost_places} places (underbrush verify lists them): less may be left than shown."
+        ));
+    }
+    let tonight = inputs.energy_shift.unwrap_or_default();
+    let energy = Joules(reader.joules) + tonight;
     found.energy_since = Some(energy);
-    found.shifts_since = reader.shifts.len() as u32;
+    found.shifts_since = reader.shifts.len() as u32 + u32::from(tonight.0 > 0.0);
     let first_log =
         inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first.0).min();
     let late = first_log
@@ -118,7 +125,7 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> (WearFinding, Vec<Problem>) {
         high: Metres((best + Z80 * sd).max(0.0)),
     });
     forecast(inputs, &mut found, Metres(best), sd, covered);
-    (found, problems)
+    found
 }
 
 /// The local date on which the shift of an instant starts; between shifts, that of the last one.
@@ -166,10 +173,10 @@ fn last_known_length(
     })
 }
 
-/// From the start of the shift of the day `since` (people measure before work) to the shift's end.
-fn energy_span(inputs: &WearInputs<'_>, since: NaiveDate) -> Option<Span> {
+/// From the start of the shift of the day `since` (people measure before work) to this shift's start.
+fn nights_before(inputs: &WearInputs<'_>, since: NaiveDate) -> Option<Span> {
     let from = shift_of(inputs.site, since).ok()?.span.from;
-    Some(Span { from: from.min(inputs.shift.span.from), to: inputs.shift.span.to })
+    Some(Span { from, to: inputs.shift.span.from })
 }
 
 fn forecast(
