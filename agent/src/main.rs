@@ -1,5 +1,6 @@
 //! `underbrush-agent`: arguments to calls, results to exit codes.
 
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
@@ -30,16 +31,16 @@ fn main() -> ExitCode {
     tracing_subscriber::fmt().with_writer(std::io::stderr).with_target(false).init();
     match arguments() {
         Ok(Command::Help) => {
-            print!("{HELP}");
+            say(HELP);
             ExitCode::SUCCESS
         }
         Ok(Command::Version) => {
-            println!("underbrush-agent {}", env!("CARGO_PKG_VERSION"));
+            say(concat!("underbrush-agent ", env!("CARGO_PKG_VERSION"), "\n"));
             ExitCode::SUCCESS
         }
         Ok(Command::Run(file)) => match record(&file) {
             Ok(outcome) => {
-                print!("{outcome}");
+                say(&outcome.to_string());
                 ExitCode::from(outcome.exit_code())
             }
             Err(error) => {
@@ -80,4 +81,9 @@ fn arguments() -> Result<Command, lexopt::Error> {
         (true, None) => Err("`run` needs `--config FILE`".into()),
         (false, _) => Err("say what to do: `run`, `--help` or `--version`".into()),
     }
+}
+
+/// Prints to standard output; the log is written, so a closed reader changes nothing.
+fn say(text: &str) {
+    let _ = std::io::stdout().write_all(text.as_bytes());
 }

@@ -7,6 +7,7 @@ mod verify_command;
 pub use args::UsageError;
 
 use std::ffi::OsString;
+use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 
 /// How a command ended.
@@ -56,13 +57,9 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         }
     };
     let result = match command {
-        args::Command::Help => {
-            print!("{}", args::HELP);
-            Ok(Outcome::Whole)
-        }
+        args::Command::Help => say(args::HELP).map(|()| Outcome::Whole),
         args::Command::Version => {
-            println!("underbrush {}", env!("CARGO_PKG_VERSION"));
-            Ok(Outcome::Whole)
+            say(concat!("underbrush ", env!("CARGO_PKG_VERSION"), "\n")).map(|()| Outcome::Whole)
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
         args::Command::Verify(directory) => verify_command::run(&directory),
@@ -78,5 +75,15 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
             );
             ExitCode::from(if wrong_use { 1 } else { 2 })
         }
+    }
+}
+
+/// Prints to standard output. A reader that has seen enough and closed its end is no error.
+fn say(text: &str) -> Result<(), CliError> {
+    match std::io::stdout().write_all(text.as_bytes()) {
+        Err(source) if source.kind() != ErrorKind::BrokenPipe => {
+            Err(CliError::File { path: "standard output".to_owned(), source })
+        }
+        _ => Ok(()),
     }
 }

@@ -1,7 +1,7 @@
 //! `underbrush sheet`.
 
 use super::args::SheetArgs;
-use super::{CliError, Outcome};
+use super::{CliError, Outcome, say};
 use crate::findings::{Findings, Inputs, judge};
 use crate::logset::{LogSet, OpenSettings};
 use crate::settings::{Book, Site};
@@ -38,11 +38,11 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         let findings = judge(inputs, &shift);
         let sheet = Sheet::build(&findings, &loaded.site, &loaded.machine, &options);
         if args.text {
-            print!("{}", sheet.to_text(100));
+            say(&sheet.to_text(100))?;
         } else {
             let path = out_path(args, &loaded.machine, &findings, several);
             write_whole(&path, &sheet.to_pdf()?)?;
-            println!("{}", path.display());
+            say(&format!("{}\n", path.display()))?;
         }
         if tell_losses(&findings) {
             outcome = Outcome::WithLoss;

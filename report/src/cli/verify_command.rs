@@ -1,6 +1,6 @@
 //! `underbrush verify`.
 
-use super::{CliError, Outcome};
+use super::{CliError, Outcome, say};
 use crate::duration;
 use crate::logset::{FileState, Hole, verify};
 use std::path::Path;
@@ -8,16 +8,16 @@ use std::path::Path;
 pub(super) fn run(directory: &Path) -> Result<Outcome, CliError> {
     let files = verify(directory)?;
     for file in &files {
-        println!("{}", line(file));
+        say(&format!("{}\n", line(file)))?;
         for Hole { bytes: range, time } in &file.damaged {
             let time = time.map_or("time not known".to_owned(), |(from, to)| {
                 format!("{from} to {to}, {}", duration::in_words(to.since(from)))
             });
-            println!("    bytes {} to {} damaged: {time}", range.start, range.end);
+            say(&format!("    bytes {} to {} damaged: {time}\n", range.start, range.end))?;
         }
     }
     let bad = files.iter().filter(|file| !file.is_whole()).count();
-    println!("{} files, {bad} of them damaged", files.len());
+    say(&format!("{} files, {bad} of them damaged\n", files.len()))?;
     Ok(if bad == 0 { Outcome::Whole } else { Outcome::WithLoss })
 }
 

@@ -125,7 +125,7 @@ fn segments(source: &Source) -> Vec<String> {
 fn motor(source: &Source, events: &[Event]) -> Vec<String> {
     let zone = source.findings.shift.zone;
     let mut list = Vec::new();
-    let mut of = |kind: MarkKind, what: &str, todo: &str| {
+    let mut of = |kind: MarkKind, what: &str, advice: &str| {
         let mut found = events.iter().filter(|e| e.kind() == kind);
         let Some(first) = found.next() else { return };
         let (Event::Stall(e) | Event::OverPressure(e)) = first else { return };
@@ -134,7 +134,7 @@ fn motor(source: &Source, events: &[Event]) -> Vec<String> {
             more => format!(" and {} more", count(more, "time", "times")),
         };
         list.push(format!(
-            "Motor {} {what} in {} at {}{times}: {todo}.",
+            "Motor {} {what} in {} at {}{times}: {advice}.",
             source.motor(e.motor),
             source.section(e.place),
             clock(zone, e.span.from)
