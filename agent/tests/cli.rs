@@ -30,7 +30,7 @@ fn help_version_and_wrong_use() {
     assert!(stdout(&help).contains("--config FILE") && help.stderr.is_empty());
     let version = agent(&["--version"]);
     assert_eq!(stdout(&version), format!("underbrush-agent {}\n", env!("CARGO_PKG_VERSION")));
-    for wrong in [&[][..], &["run"], &["walk"], &["run", "--config"], &["run", "--cfg", "x"]] {
+    for wrong in [&[][..], &["walk"], &["run", "--config"], &["run", "--cfg", "x"]] {
         let output = agent(wrong);
         assert_eq!(output.status.code(), Some(1), "{wrong:?}");
         assert!(stderr(&output).contains("usage:") && output.stdout.is_empty(), "{wrong:?}");

@@ -1,0 +1,104 @@
+//! What the command line asks for.
+
+use std::path::PathBuf;
+
+/// What `--help` prints.
+pub(crate) const HELP: &str = "\
+Records what an auto-scrubber does into a log that survives the key switch.
+
+usage: underbrush-agent run [--config FILE] [--verbose]
+       underbrush-agent --help | --version
+
+  run              record from the source that FILE names; a capture is
+                   recorded to its end, a live source until SIGTERM or SIGINT
+  --config FILE    settings, TOML; paths in it are relative to the file
+                   (default: /etc/underbrush/agent.toml)
+  --verbose        also say each sync: what is safe from a power cut by now
+
+exit codes: 0 whole; 1 wrong use or settings; 2 failed;
+            3 done, but data of the replay were lost or not understood
+";
+
+const USUAL_CONFIG: &str = "/etc/underbrush/agent.toml";
+
+/// One thing to do.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) enum Command {
+    /// Record.
+    Run {
+        /// The settings file.
+        config: PathBuf,
+        /// Say each sync.
+        verbose: bool,
+    },
+    /// Print the help.
+    Help,
+    /// Print the version.
+    Version,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Word {
+    Run,
+}
+
+impl Word {
+    fn read(word: &str) -> Option<Self> {
+        match word {
+            "run" => Some(Self::Run),
+            _ => None,
+        }
+    }
+}
+
+/// Reads the arguments of this process.
+pub(crate) fn read() -> Result<Command, lexopt::Error> {
+    parse(lexopt::Parser::from_env())
+}
+
+fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
+    use lexopt::prelude::{Long, Short, Value};
+    let mut word = None;
+    let mut config = None;
+    let mut verbose = false;
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Short('V') | Long("version") => return Ok(Command::Version),
+            Long("config") => config = Some(PathBuf::from(parser.value()?)),
+            Long("verbose") if word == Some(Word::Run) => verbose = true,
+            Value(text) if word.is_none() => {
+                word = Some(text.to_str().and_then(Word::read).ok_or_else(|| {
+                    format!("`{}` is no command", text.to_string_lossy().escape_debug())
+                })?);
+            }
+            other => return Err(other.unexpected()),
+        }
+    }
+    let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
+    match word {
+        Some(Word::Run) => Ok(Command::Run { config, verbose }),
+        None => Err("say what to do: `run`, `--help` or `--version`".into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(words: &[&str]) -> Result<Command, String> {
+        let words = std::iter::once("underbrush-agent").chain(words.iter().copied());
+        parse(lexopt::Parser::from_iter(words)).map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn commands_and_their_options() {
+        let run = |config: &str, verbose| Ok(Command::Run { config: config.into(), verbose });
+        assert_eq!(read(&["run", "--config", "a.toml"]), run("a.toml", false));
+        assert_eq!(read(&["run", "--verbose"]), run(USUAL_CONFIG, true));
+        assert_eq!(read(&["run", "--help"]), Ok(Command::Help));
+        for wrong in [&["walk"][..], &[], &["run", "run"], &["run", "--loud"], &["--verbose"]] {
+            assert!(read(wrong).is_err(), "{wrong:?}");
+        }
+    }
+}
