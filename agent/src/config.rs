@@ -161,6 +161,11 @@ impl Config {
         config.with_machine()
     }
 
+    /// Checks the text of a settings file alone, without the files that it names.
+    pub fn check_text(name: &str, text: &str) -> Result<(), SettingsError> {
+        Self::parse(name, text).map(drop)
+    }
+
     /// Reads the text of a settings file, up to the machine file.
     fn parse(name: &str, text: &str) -> Result<Checked, SettingsError> {
         let file: File = parse(name, text)?;
