@@ -3,123 +3,23 @@
 
 mod common;
 
+use common::port::{Agent, Port, pause, serial_scene};
 use common::{Scene, brush, motion, read_log};
-use std::fs::File;
-use std::io::{BufRead, BufReader, Read, Write};
-use std::os::unix::fs::symlink;
-use std::path::Path;
-use std::process::{Child, Command, ExitStatus, Stdio};
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::path::PathBuf;
+use std::process::Command;
+use std::time::Instant;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::link::Encoder;
 use underbrush_protocol::note::{GapReason, LinkLoss, Note};
 
-const PATIENCE: Duration = Duration::from_secs(20);
-
-/// A pseudo terminal whose agent's side is found at a path of ours.
-struct Port {
-    bridge: File,
-    /// Held open, so that bytes are kept until the agent opens it.
-    _agent_side: File,
-}
-
-impl Port {
-    fn plug(at: &Path) -> Self {
-        use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-        use rustix::termios::{OptionalActions, tcgetattr, tcsetattr};
-        let bridge = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
-        grantpt(&bridge).unwrap();
-        unlockpt(&bridge).unwrap();
-        let name = ptsname(&bridge, Vec::new()).unwrap().into_string().unwrap();
-        let agent_side = File::options().read(true).write(true).open(&name).unwrap();
-        let mut raw = tcgetattr(&agent_side).unwrap();
-        raw.make_raw();
-        tcsetattr(&agent_side, OptionalActions::Now, &raw).unwrap();
-        let _ = std::fs::remove_file(at);
-        symlink(&name, at).unwrap();
-        Self { bridge: File::from(bridge), _agent_side: agent_side }
-    }
-
-    fn send(&mut self, bytes: &[u8]) {
-        self.bridge.write_all(bytes).unwrap();
-    }
-}
-
-/// A running agent and what it tells.
-struct Agent {
-    child: Child,
-    notes: Receiver<String>,
-}
-
-impl Agent {
-    fn start(config: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_underbrush-agent"))
-            .args(["run", "--config"])
-            .arg(config)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let (told, notes) = channel();
-        let stderr = BufReader::new(child.stderr.take().unwrap());
-        std::thread::spawn(move || {
-            for line in stderr.lines().map_while(Result::ok) {
-                let _ = told.send(line);
-            }
-        });
-        Self { child, notes }
-    }
-
-    fn wait_for(&self, what: &str) {
-        let end = Instant::now() + PATIENCE;
-        let mut heard = Vec::new();
-        while let Ok(line) = self.notes.recv_timeout(end.saturating_duration_since(Instant::now()))
-        {
-            if line.contains(what) {
-                return;
-            }
-            heard.push(line);
-        }
-        panic!("the agent did not say `{what}`, but:\n{}", heard.join("\n"));
-    }
-
-    fn process(&self) -> rustix::process::Pid {
-        rustix::process::Pid::from_child(&self.child)
-    }
-
-    /// Ends it by SIGTERM; its exit status and what it printed.
-    fn stop(mut self) -> (ExitStatus, String) {
-        rustix::process::kill_process(self.process(), rustix::process::Signal::TERM).unwrap();
-        let status = self.child.wait().unwrap();
-        let mut printed = String::new();
-        self.child.stdout.take().unwrap().read_to_string(&mut printed).unwrap();
-        (status, printed)
-    }
-}
-
-impl Drop for Agent {
-    fn drop(&mut self) {
-        // A failed test must not leave it running.
-        let _ = self.child.kill();
-    }
-}
-
-fn serial_scene() -> (Scene, std::path::PathBuf, std::path::PathBuf) {
-    let scene = Scene::new();
-    let port = scene.path("port");
-    let source = format!("kind = \"serial\"\nport = \"{}\"\nbaud = 921600\n", port.display());
-    let config = scene.config(&format!("{source}\n[journal]\nsync_every = \"200 ms\"\n"));
-    (scene, port, config)
-}
-
-fn pause(ms: u64) {
-    std::thread::sleep(Duration::from_millis(ms));
+/// The usual scene here: a sync every 200 ms.
+fn scene() -> (Scene, PathBuf, PathBuf) {
+    serial_scene("sync_every = \"200 ms\"")
 }
 
 #[test]
 fn unplug_garbage_and_sigterm() {
-    let (scene, port_path, config) = serial_scene();
+    let (scene, port_path, config) = scene();
     let agent = Agent::start(&config);
     agent.wait_for("cannot open the port");
     let mut port = Port::plug(&port_path);
@@ -182,7 +82,7 @@ fn unplug_garbage_and_sigterm() {
 
 #[test]
 fn a_second_agent_is_refused() {
-    let (_scene, port_path, config) = serial_scene();
+    let (_scene, port_path, config) = scene();
     let _port = Port::plug(&port_path);
     let agent = Agent::start(&config);
     agent.wait_for("port open");
@@ -199,7 +99,7 @@ fn a_second_agent_is_refused() {
 
 #[test]
 fn a_killed_agent_loses_no_more_than_a_sync_and_the_next_seals_it() {
-    let (scene, port_path, config) = serial_scene();
+    let (scene, port_path, config) = scene();
     let mut port = Port::plug(&port_path);
     let mut agent = Agent::start(&config);
     agent.wait_for("port open");
@@ -245,7 +145,7 @@ fn flood(port: &mut Port, frames_a_second: u32, seconds: u32) -> u32 {
 
 #[test]
 fn a_flood_of_8000_frames_a_second_loses_nothing() {
-    let (scene, port_path, config) = serial_scene();
+    let (scene, port_path, config) = scene();
     let mut port = Port::plug(&port_path);
     let agent = Agent::start(&config);
     agent.wait_for("port open");

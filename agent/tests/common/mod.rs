@@ -1,7 +1,10 @@
 //! A directory with settings, frames, and a reader of whole logs.
 #![allow(dead_code)] // Each test file uses its own part of it.
 
+pub(crate) mod boots;
 pub(crate) mod disk;
+#[cfg(target_os = "linux")]
+pub(crate) mod port;
 
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
