@@ -6,7 +6,7 @@ use crate::decode::{CanIntake, SignalReader};
 use crate::error::AgentError;
 use crate::intake::{Intake, TimeBase};
 use crate::outcome::{Outcome, Progress};
-use crate::record::{DirStorage, Durability, Recorder, Sealer, survey};
+use crate::record::{DirStorage, Durability, Recorder, Sealer};
 use crate::source::candump::CandumpIntake;
 use crate::source::{Live, LiveEnd, replay_file, serial};
 use std::path::Path;
@@ -170,10 +170,7 @@ fn in_runtime<T>(work: impl Future<Output = Result<T, AgentError>>) -> Result<T,
 }
 
 fn begin_live(config: &Config) -> Result<Live, AgentError> {
-    let storage = DirStorage::open(&config.log_dir)?;
-    let found = survey(&storage)
-        .map_err(|source| AgentError::Storage { dir: config.log_dir.clone(), source })?;
-    Live::start(config, storage, found)
+    Live::start(config, DirStorage::open_waiting(&config.log_dir)?)
 }
 
 fn with_end(mut outcome: Outcome, end: LiveEnd) -> Outcome {
@@ -195,19 +192,9 @@ struct Replay {
 impl Replay {
     fn begin(log_dir: &Path, machine_id: &str, journal: Journal) -> Result<Self, AgentError> {
         let storage = DirStorage::open(log_dir)?;
-        let found = survey(&storage)
-            .map_err(|source| AgentError::Storage { dir: log_dir.to_owned(), source })?;
-        let mut sealer = Sealer::new(storage.clone());
-        for journal in found.journals {
-            sealer.seal(journal);
-        }
-        let recorder = Recorder::new(
-            storage.clone(),
-            machine_id,
-            found.boot,
-            Durability::AtPartEnd,
-            journal.rotation,
-        );
+        let sealer = Sealer::new(storage.clone(), machine_id);
+        let recorder =
+            Recorder::new(storage.clone(), machine_id, Durability::AtPartEnd, journal.rotation);
         let out = vec![Entry::Note(BootMs(0), Note::Started)];
         Ok(Self { storage, recorder, sealer, out })
     }

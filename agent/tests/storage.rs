@@ -2,9 +2,11 @@
 
 mod common;
 
+use common::dice::Dice;
 use common::disk::Disk;
+use common::power::Kept;
 use common::{Log, read_archive};
-use underbrush_agent::record::{Durability, Recorder, Rotation, Sealer, survey};
+use underbrush_agent::record::{Durability, Recorder, Rotation, Sealer};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::{Gap, GapReason, Note};
@@ -25,14 +27,11 @@ struct Life {
 
 impl Life {
     fn begin(disk: &Disk) -> Self {
-        let found = survey(disk).unwrap();
-        let mut sealer = Sealer::new(disk.clone());
-        for journal in found.journals {
-            sealer.seal(journal);
-        }
+        let sealer = Sealer::new(disk.clone(), "T1");
         let rotation = Rotation { after_ms: 20_000, bytes: 1 << 20 };
         let every = Durability::Every(1_000);
-        let recorder = Recorder::new(disk.clone(), "T1", found.boot, every, rotation);
+        let mut recorder = Recorder::new(disk.clone(), "T1", every, rotation);
+        recorder.push(BootMs(0), &mut vec![Entry::Note(BootMs(0), Note::Started)]);
         Self { disk: disk.clone(), recorder, sealer, given: 0, safe: 0 }
     }
 
@@ -101,8 +100,9 @@ fn a_power_cut_at_every_operation_keeps_all_that_was_synced() {
     let operations = whole.state().operations;
     assert!(operations > 100, "{operations}");
 
+    let mut dice = Dice::new(1);
     for cut in 0..operations {
-        for kept in 0..=4 {
+        for kept in [Kept::Nothing, Kept::All, Kept::First, Kept::Any, Kept::Torn] {
             let disk = Disk::default();
             let mut life = Life::begin_or_dark(&disk, cut);
             let mut safe = 0;
@@ -113,10 +113,10 @@ fn a_power_cut_at_every_operation_keeps_all_that_was_synced() {
             if let Some(life) = life {
                 life.end();
             }
-            let found = disk.after_power_cut(kept);
+            let found = disk.after_power_cut(kept, &mut dice);
             let (_, unsealed) = Life::begin(&found).end();
             let log = log_of(&found);
-            let context = format!("cut at operation {cut}, {kept}/4 of unsynced bytes kept");
+            let context = format!("cut at operation {cut}, kept: {kept:?}");
             assert!(unsealed.is_empty(), "{context}");
             assert_eq!((log.journals, log.unfinished), (0, 0), "{context}");
             assert!(log.readings.len() >= safe, "{context}: {} of {safe}", log.readings.len());

@@ -102,6 +102,8 @@ pub struct Scan {
     pub batches: u32,
     /// Byte ranges between whole batches that are not batches.
     pub damaged: Vec<Range<usize>>,
+    /// Batches whose head holds and whose body does not.
+    pub bad_bodies: u32,
     /// Batch numbers missing between whole batches.
     pub missing_batches: u32,
     /// End of the last whole batch: what follows is the tail.
@@ -124,7 +126,12 @@ pub fn scan(file: &[u8], from: usize, salt: [u8; 4], mut each: impl FnMut(Entry)
         let batch = match open(&file[start..], salt) {
             // An older copy of a batch cannot follow a newer one in an append-only file.
             Opened::Whole(batch) if batch.number >= expected => batch,
-            Opened::Whole(Batch { len, .. }) | Opened::BadBody { len } => {
+            Opened::Whole(Batch { len, .. }) => {
+                at = start + len;
+                continue;
+            }
+            Opened::BadBody { len } => {
+                found.bad_bodies += 1;
                 at = start + len;
                 continue;
             }
@@ -148,6 +155,11 @@ pub fn scan(file: &[u8], from: usize, salt: [u8; 4], mut each: impl FnMut(Entry)
     let tail = file.get(found.whole_until..).unwrap_or(&[]);
     found.torn_bytes = tail.iter().rposition(|&b| b != 0).map_or(0, |last| last + 1);
     found
+}
+
+/// Whether anything in `bytes` begins like a batch, whatever its checksums say.
+pub fn may_hold_batches(bytes: &[u8]) -> bool {
+    find_sync(bytes).is_some()
 }
 
 struct Batch<'a> {

@@ -25,6 +25,10 @@ pub enum Note {
     Started,
     /// The agent ended in good order.
     Stopped,
+    /// This part was sealed from a journal that could not be read whole.
+    Repaired(Repaired),
+    /// The agent removed a part of the log.
+    Removed(Removed),
 }
 
 /// What the clock was at an instant of the board's clock.
@@ -101,6 +105,32 @@ pub struct Gap {
     pub reason: GapReason,
     /// Readings that had to be dropped, where known.
     pub dropped: u32,
+}
+
+/// What of a journal could not be read when it was sealed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Repaired {
+    /// Bytes of a batch at the end that the power cut.
+    pub torn_bytes: u32,
+    /// Bytes between whole batches that are none.
+    pub damaged_bytes: u32,
+    /// Batches missing by their numbers.
+    pub missing_batches: u32,
+    /// Notes of a newer version that could not be carried over.
+    pub unknown_notes: u32,
+}
+
+/// A part of the log that was removed to keep the log within its limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Removed {
+    /// Its boot.
+    pub boot: u32,
+    /// Its number in that boot.
+    pub part: u32,
+    /// Its length in bytes.
+    pub bytes: u64,
+    /// Whether a copy of it had been confirmed.
+    pub copied: bool,
 }
 
 /// Why readings are missing.

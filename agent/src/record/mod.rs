@@ -2,14 +2,16 @@
 //!
 //! When bytes are synced, and why: [`Durability`]. Which file is which: [`LogName`].
 
+mod dir_storage;
 mod journal;
 mod name;
 mod recover;
 mod seal;
 mod storage;
 
+pub use dir_storage::DirStorage;
 pub use journal::{Durability, RecordCounts, Recorder, Rotation};
 pub use name::{FileUse, LogName};
 pub use recover::{Survey, survey};
 pub use seal::{SealError, SealReport, Sealed, Sealer, seal};
-pub use storage::{DirStorage, LogFile, Storage};
+pub use storage::{Appender, LogFile, Storage};

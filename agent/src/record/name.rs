@@ -11,16 +11,19 @@ pub enum FileUse {
     Archive,
     /// A sealed file that is not whole yet.
     Unfinished,
+    /// A journal in which nothing can be read, kept for whoever wants to look.
+    Unread,
 }
 
 impl FileUse {
-    const ALL: [Self; 3] = [Self::Journal, Self::Archive, Self::Unfinished];
+    const ALL: [Self; 4] = [Self::Journal, Self::Archive, Self::Unfinished, Self::Unread];
 
     fn ending(self) -> &'static str {
         match self {
             Self::Journal => ".journal",
             Self::Archive => ".archive",
             Self::Unfinished => ".archive.tmp",
+            Self::Unread => ".journal.unread",
         }
     }
 }

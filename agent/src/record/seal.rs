@@ -1,11 +1,16 @@
 //! Closed journals to archives. The journal goes only after the archive is safe.
 
 use super::name::{FileUse, LogName};
-use super::storage::Storage;
+use super::storage::{Appender, Storage};
 use std::io;
 use underbrush_protocol::archive::Writer;
-use underbrush_protocol::journal::{self, MAX_BODY};
-use underbrush_protocol::log::{FileKind, Header, HeaderError};
+use underbrush_protocol::journal;
+use underbrush_protocol::log::{Entry, FileKind, Header, HeaderError, Identity};
+use underbrush_protocol::note::{Note, Repaired};
+use underbrush_protocol::time::BootMs;
+
+/// A power cut can tear the batches since the last sync: one, or a few if many readings came.
+const TORN_AT_MOST: u32 = 4;
 
 /// What became of one journal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,37 +46,36 @@ pub enum SealError {
     /// Its header cannot be read, so nothing in it can.
     #[error("{0}")]
     Header(#[from] HeaderError),
-    /// No batch in it is whole, and it is too long for one that the power cut.
-    #[error("none of its {0} bytes can be read")]
-    Unreadable(usize),
+    /// There are batches in it, this many, but none is whole.
+    #[error("none of its {0} batches can be read")]
+    Unreadable(u32),
 }
 
-/// Makes the archive of a closed journal, and then removes the journal.
-pub fn seal(storage: &impl Storage, name: LogName) -> Result<Sealed, SealError> {
+/// Makes the archive of a closed journal of `machine`, and then removes the journal.
+pub fn seal(storage: &impl Storage, machine: &str, name: LogName) -> Result<Sealed, SealError> {
     let journal = name.to_string();
     let file = storage.read(&journal)?;
-    let header = match Header::read(FileKind::Journal, &file) {
-        Ok(header) => header,
-        // The power went while the file was begun.
-        Err(HeaderError::Truncated(_)) => {
-            return remove(
-                storage,
-                &journal,
-                Lost { torn_bytes: file.len() as u64, ..Lost::default() },
-            );
+    let (header, header_bytes_lost) = match Header::read(FileKind::Journal, &file) {
+        Ok(header) => (Some(header), 0),
+        Err(error) => {
+            let header = without_header(&file, machine, name, error)?;
+            let lost = header.as_ref().map_or(0, |header| header.len);
+            (header, lost)
         }
-        Err(_) if file.iter().all(|b| *b == 0) => {
-            return remove(storage, &journal, Lost::default());
-        }
-        Err(error) => return Err(error.into()),
+    };
+    let Some(header) = header else {
+        let lost = Lost { torn_bytes: last_nonzero(&file), ..Lost::default() };
+        return remove(storage, &journal, lost);
     };
     let mut writer = Writer::new(&header.identity)?;
     let unfinished = name.with(FileUse::Unfinished).to_string();
     // One may stand there from an attempt that failed.
     let _ = storage.remove(&unfinished);
-    let mut out = storage.create(&unfinished)?;
+    let mut out = Appender::new(storage.create(&unfinished)?);
     let mut written = Ok(());
+    let mut last = BootMs(0);
     let found = journal::scan(&file, header.len, header.salt, |entry| {
+        last = entry.at();
         if written.is_ok() {
             writer.push(entry);
             let ready = writer.take_bytes();
@@ -82,14 +86,24 @@ pub fn seal(storage: &impl Storage, name: LogName) -> Result<Sealed, SealError> 
     });
     let lost = Lost {
         torn_bytes: found.torn_bytes as u64,
-        damaged_bytes: found.damaged.iter().map(|range| range.len() as u64).sum(),
+        damaged_bytes: found.damaged.iter().map(|range| range.len() as u64).sum::<u64>()
+            + header_bytes_lost as u64,
     };
     if found.batches == 0 {
         storage.remove(&unfinished)?;
-        if found.torn_bytes > 2 * MAX_BODY {
-            return Err(SealError::Unreadable(file.len()));
+        if found.bad_bodies > TORN_AT_MOST {
+            return Err(SealError::Unreadable(found.bad_bodies));
         }
         return remove(storage, &journal, lost);
+    }
+    let repaired = Repaired {
+        torn_bytes: small(lost.torn_bytes),
+        damaged_bytes: small(lost.damaged_bytes),
+        missing_batches: found.missing_batches,
+        unknown_notes: small(found.entries.unknown_notes.into()),
+    };
+    if repaired != Repaired::default() {
+        writer.push(Entry::Note(last, Note::Repaired(repaired)));
     }
     let outcome = writer.finish();
     let finished = written.and_then(|()| {
@@ -105,6 +119,39 @@ pub fn seal(storage: &impl Storage, name: LogName) -> Result<Sealed, SealError> 
     }
     storage.remove(&journal)?;
     Ok(Sealed::Archive { bytes: outcome.bytes, entries: outcome.entries, lost })
+}
+
+/// The header that a file without a readable one must have had; `None` if there is
+/// nothing in it: the power went while it was begun.
+fn without_header(
+    file: &[u8],
+    machine: &str,
+    name: LogName,
+    error: HeaderError,
+) -> Result<Option<Header>, SealError> {
+    if matches!(error, HeaderError::Version(_)) {
+        return Err(error.into());
+    }
+    if matches!(error, HeaderError::Truncated(_)) || !journal::may_hold_batches(file) {
+        return Ok(None);
+    }
+    let identity = Identity {
+        machine: machine.to_owned(),
+        boot: name.boot,
+        segment: name.part,
+        agent: env!("CARGO_PKG_VERSION").to_owned(),
+    };
+    let header = Header::assumed(FileKind::Journal, &identity);
+    let found = journal::scan(file, header.len, header.salt, |_| {});
+    if found.batches == 0 { Err(error.into()) } else { Ok(Some(header)) }
+}
+
+fn last_nonzero(file: &[u8]) -> u64 {
+    file.iter().rposition(|byte| *byte != 0).map_or(0, |last| last as u64 + 1)
+}
+
+fn small(count: u64) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
 }
 
 fn remove(storage: &impl Storage, journal: &str, lost: Lost) -> Result<Sealed, SealError> {
@@ -140,14 +187,16 @@ impl SealReport {
 #[derive(Debug)]
 pub struct Sealer<S> {
     storage: S,
+    machine: String,
     waiting: Vec<LogName>,
     report: SealReport,
 }
 
 impl<S: Storage> Sealer<S> {
-    /// A sealer with nothing to do.
-    pub fn new(storage: S) -> Self {
-        Self { storage, waiting: Vec::new(), report: SealReport::default() }
+    /// A sealer for the logs of `machine`, with nothing to do.
+    pub fn new(storage: S, machine: &str) -> Self {
+        let machine = machine.to_owned();
+        Self { storage, machine, waiting: Vec::new(), report: SealReport::default() }
     }
 
     /// Seals `name` and what could not be sealed before.
@@ -166,17 +215,22 @@ impl<S: Storage> Sealer<S> {
     fn retry(&mut self) {
         for name in std::mem::take(&mut self.waiting) {
             let journal = name.to_string();
-            match seal(&self.storage, name) {
+            match seal(&self.storage, &self.machine, name) {
                 Ok(sealed) => self.count(name, sealed),
-                Err(error) => {
+                Err(error @ SealError::Io(_)) => {
                     tracing::warn!(%error, journal, "cannot seal this journal: it stays");
-                    match error {
-                        SealError::Io(_) => self.waiting.push(name),
-                        // Trying again cannot help.
-                        SealError::Header(_) | SealError::Unreadable(_) => {
-                            self.report.unsealed.push(journal);
-                        }
-                    }
+                    self.waiting.push(name);
+                }
+                Err(error @ SealError::Header(HeaderError::Version(_))) => {
+                    tracing::warn!(%error, journal, "this journal is left to a newer agent");
+                    self.report.unsealed.push(journal);
+                }
+                // Trying again cannot help, so that it is put out of the way.
+                Err(error) => {
+                    let aside = name.with(FileUse::Unread).to_string();
+                    tracing::warn!(%error, journal, aside, "cannot read this journal: put aside");
+                    let _ = self.storage.rename(&journal, &aside);
+                    self.report.unsealed.push(aside);
                 }
             }
         }

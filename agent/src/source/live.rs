@@ -8,9 +8,7 @@
 use crate::clock::{BootClock, FIX_EVERY, system_fix};
 use crate::config::Config;
 use crate::error::AgentError;
-use crate::record::{
-    DirStorage, Durability, LogName, RecordCounts, Recorder, SealReport, Sealer, Survey,
-};
+use crate::record::{DirStorage, Durability, LogName, RecordCounts, Recorder, SealReport, Sealer};
 use std::io;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender, SyncSender, TrySendError};
 use std::thread::JoinHandle;
@@ -64,30 +62,22 @@ pub(crate) struct Live {
 
 impl Live {
     /// Starts the threads; must be called within the runtime.
-    pub(crate) fn start(
-        config: &Config,
-        storage: DirStorage,
-        survey: Survey,
-    ) -> Result<Self, AgentError> {
+    pub(crate) fn start(config: &Config, storage: DirStorage) -> Result<Self, AgentError> {
         let clock = BootClock::start();
         let recorder = Recorder::new(
             storage.clone(),
             &config.machine.id,
-            survey.boot,
             Durability::Every(config.journal.sync_every_ms),
             config.journal.rotation,
         );
         let (queue, entries) = mpsc::sync_channel(QUEUE);
         let (closed, to_seal) = mpsc::channel();
-        for journal in survey.journals {
-            // The receiver lives: it is moved into its thread below.
-            let _ = closed.send(journal);
-        }
-        let sealer = spawn("sealer", move || seal_all(&to_seal, Sealer::new(storage)))?;
+        let journals = Sealer::new(storage, &config.machine.id);
+        let sealer = spawn("sealer", move || seal_all(&to_seal, journals))?;
         let writer = spawn("writer", move || write_all(recorder, &entries, &closed, clock))?;
         let mut seconds = interval(Duration::from_secs(1));
         seconds.set_missed_tick_behavior(MissedTickBehavior::Delay);
-        tracing::info!(boot = survey.boot, log_dir = %config.log_dir.display(), "recording");
+        tracing::info!(log_dir = %config.log_dir.display(), "started");
         let mut live = Self {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],

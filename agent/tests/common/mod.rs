@@ -2,9 +2,11 @@
 #![allow(dead_code)] // Each test file uses its own part of it.
 
 pub(crate) mod boots;
+pub(crate) mod dice;
 pub(crate) mod disk;
 #[cfg(target_os = "linux")]
 pub(crate) mod port;
+pub(crate) mod power;
 
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
