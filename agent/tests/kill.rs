@@ -295,7 +295,7 @@ fn a_start_with_a_backlog_records_at_once() {
             Rotation { after_ms: 3_600_000, bytes: underbrush_agent::config::SEAL_AT_BYTES };
         for boot in 1..=6 {
             let durability = Durability::AtPartEnd;
-            let mut recorder = Recorder::new(storage.clone(), "T1", boot, durability, rotation);
+            let mut recorder = Recorder::new(storage.clone(), "T1", durability, rotation);
             let mut chance = Rand64::new(boot.into());
             let reading = |i: u64, raw| {
                 let channel = Channel(1 + (i % 8) as u8);
