@@ -293,7 +293,7 @@ fn a_start_with_a_backlog_records_at_once() {
         let storage = DirStorage::open(&scene.log_dir()).unwrap();
         let rotation =
             Rotation { after_ms: 3_600_000, bytes: underbrush_agent::config::SEAL_AT_BYTES };
-        for boot in 1..=6 {
+        for boot in 1..=6_u32 {
             let durability = Durability::AtPartEnd;
             let mut recorder = Recorder::new(storage.clone(), "T1", durability, rotation);
             let mut chance = Rand64::new(boot.into());
