@@ -5,6 +5,7 @@
 
 use crate::decode::bridge_entries;
 use crate::loss::LossLedger;
+use crate::recent::Recent;
 use crate::tick_clock::TickClock;
 use underbrush_protocol::frame::{Frame, Hello};
 use underbrush_protocol::link::{
@@ -66,6 +67,7 @@ impl TickCount {
 pub struct Intake {
     decoder: Decoder,
     sequence: SequenceTracker,
+    recent: Recent,
     last_tick: Option<u32>,
     clock: Clock,
     losses: LossLedger,
@@ -85,6 +87,7 @@ impl Intake {
         Self {
             decoder: Decoder::default(),
             sequence: SequenceTracker::default(),
+            recent: Recent::default(),
             last_tick: None,
             clock: match base {
                 TimeBase::Arrival => Clock::Arrival(TickClock::default()),
@@ -122,6 +125,7 @@ impl Intake {
     pub fn disconnected(&mut self) {
         self.decoder.reset();
         self.sequence.reset();
+        self.recent.clear();
         self.last_tick = None;
         self.restart_clock();
         self.away = true;
@@ -160,7 +164,7 @@ impl Intake {
             Packet::Frame(received) => self.frame(now, &received, out),
             Packet::Unknown(header) => {
                 // Its number counts, else it would look lost too.
-                let order = self.order(header);
+                let order = self.order(header, None);
                 self.losses.add(LinkLoss { not_understood: 1, ..one });
                 if order == Order::Restarted {
                     self.restarted(now, header.tick_ms, out);
@@ -175,18 +179,27 @@ impl Intake {
     }
 
     /// Places a packet among the others and counts what that says.
-    fn order(&mut self, header: Header) -> Order {
+    fn order(&mut self, header: Header, frame: Option<&Frame>) -> Order {
         let mut order = self.sequence.place(header.sequence, header.tick_ms);
         let mut loss = LinkLoss::default();
         if matches!(order, Order::Duplicate | Order::Late) {
-            self.losses.add(LinkLoss { doubled: 1, ..loss });
-            return order;
+            if self.recent.fits(header, frame) {
+                self.losses.add(LinkLoss { doubled: 1, ..loss });
+                return order;
+            }
+            self.sequence.reset();
+            self.sequence.place(header.sequence, header.tick_ms);
+            order = Order::Restarted;
         }
         let leap = self.last_tick.map_or(0, |last| header.tick_ms.wrapping_sub(last));
         if (LEAP_MS..u32::MAX / 2).contains(&leap) {
             order = Order::Restarted;
         }
         self.last_tick = Some(header.tick_ms);
+        if order == Order::Restarted {
+            self.recent.clear();
+        }
+        self.recent.took(header, frame);
         match order {
             Order::Lost(count) => loss.lost = u32::from(count),
             Order::Restarted => loss.restarts = 1,
@@ -198,7 +211,7 @@ impl Intake {
 
     fn frame(&mut self, now: BootMs, received: &Received, out: &mut Vec<Entry>) {
         let header = received.header;
-        let order = self.order(header);
+        let order = self.order(header, Some(&received.frame));
         if matches!(order, Order::Duplicate | Order::Late) {
             return;
         }
@@ -388,5 +401,31 @@ mod tests {
         let silent = |from| Gap { from: BootMs(from), reason: GapReason::BridgeSilent, dropped: 0 };
         assert_eq!(gaps(&out), [(8_000, silent(1_000)), (9_000, silent(8_000))]);
         assert_eq!((intake.losses().disconnects, intake.losses().damaged), (1, 0));
+    }
+
+    #[test]
+    fn minutes_without_a_bridge_are_one_gap() {
+        for unplugged in [false, true] {
+            let (intake, out) = run(TimeBase::Arrival, |intake, out| {
+                let mut encoder = Encoder::default();
+                intake.bytes(BootMs(1_000), encoder.encode(0, &motion(1)), out);
+                if unplugged {
+                    intake.disconnected();
+                }
+                for second in 2..600 {
+                    intake.tick(BootMs(second * 1_000), out);
+                }
+                intake.bytes(BootMs(601_000), encoder.encode(600_000, &motion(2)), out);
+                intake.bytes(BootMs(601_100), encoder.encode(600_100, &motion(3)), out);
+            });
+            assert_eq!(speeds(&out), [(1_000, 1), (601_000, 2), (601_100, 3)]);
+            let from = BootMs(1_000);
+            let gap = Gap { from, reason: GapReason::BridgeSilent, dropped: 0 };
+            assert_eq!(gaps(&out), [(601_000, gap)]);
+            assert_eq!(intake.losses().disconnects, u32::from(unplugged));
+            // One each minute, and one of the loss.
+            let noted = out.iter().filter(|e| matches!(e, Entry::Note(_, Note::LinkLoss(_))));
+            assert_eq!(noted.count(), 10 + usize::from(unplugged));
+        }
     }
 }

@@ -18,6 +18,7 @@ mod error;
 pub mod intake;
 mod loss;
 mod outcome;
+mod recent;
 pub mod record;
 mod run;
 pub mod source;

@@ -18,6 +18,7 @@ mod common;
 
 use common::Scene;
 use common::boots::{Record, read_boots};
+use common::numbered::{numbered, raws_of};
 use common::port::{Agent, Port, pause, serial_scene};
 use oorandom::Rand64;
 use std::collections::BTreeMap;
@@ -27,13 +28,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use underbrush_agent::record::{DirStorage, Durability, Recorder, Rotation};
 use underbrush_protocol::channel::Channel;
-use underbrush_protocol::frame::{Frame, Motion, Runtime};
 use underbrush_protocol::link::Encoder;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
-use underbrush_protocol::reading::{Reading, unpack};
+use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
-use underbrush_protocol::wire_units::{HourMeterRaw, SpeedRaw, TurnRateRaw};
 
 const ROUNDS: u64 = 200;
 /// Directories, each with its own agents, that are tried beside each other.
@@ -41,26 +40,6 @@ const LANES: u64 = 8;
 const FRAMES_A_MS: u64 = 2;
 /// The promise of a restart: from the start of the process to the first safe entry.
 const RECORDING_WITHIN: Duration = Duration::from_secs(2);
-
-/// Frame number `n` of the stream: two kinds in turn, the number in the raw values.
-fn frame(n: u32) -> Frame {
-    if n.is_multiple_of(2) {
-        let key_on = Some(HourMeterRaw(n));
-        return Frame::Runtime(Runtime { key_on, brush_on: None, traction: None });
-    }
-    let speed = SpeedRaw((n & 0x7fff) as i16);
-    Frame::Motion(Motion { speed, turn_rate: Some(TurnRateRaw((n >> 15) as i16)) })
-}
-
-/// The first `count` readings of the stream from frame `from` on, by channel.
-fn expected(from: u32, count: usize) -> BTreeMap<Channel, Vec<i32>> {
-    let mut rows: BTreeMap<Channel, Vec<i32>> = BTreeMap::new();
-    let readings = (from..).flat_map(|n| unpack(&frame(n)).readings);
-    for (channel, raw) in readings.take(count) {
-        rows.entry(channel).or_default().push(raw);
-    }
-    rows
-}
 
 /// A bridge that sends from frame `from` on until it is unplugged.
 struct Bridge {
@@ -82,7 +61,7 @@ impl Bridge {
                 // What the port does not take in time is held back, not dropped.
                 while waiting.len() < 4_096 && u64::from(next - from) < ms * FRAMES_A_MS {
                     let tick = (u64::from(next - from) / FRAMES_A_MS) as u32;
-                    waiting.extend_from_slice(encoder.encode(tick, &frame(next)));
+                    waiting.extend_from_slice(encoder.encode(tick, &numbered(next)));
                     next += 1;
                 }
                 let taken = port.offer(&waiting);
@@ -187,7 +166,7 @@ impl Lane {
         assert!(count >= safe.readings, "{count} readings in boot {boot}, but {safe:?}");
         assert!(record.notes.len() >= safe.notes, "{:?}, but {safe:?}", record.notes);
         assert!(matches!(record.notes.first(), Some((BootMs(0), Note::Started))));
-        let right = expected(from, count);
+        let right = raws_of(from.., count);
         let channels: BTreeMap<_, _> =
             record.readings.keys().map(|c| (*c, record.raws(*c))).collect();
         assert!(channels == right, "boot {boot}: not the first {count} readings from {from}");

@@ -4,9 +4,11 @@
 pub(crate) mod boots;
 pub(crate) mod dice;
 pub(crate) mod disk;
+pub(crate) mod numbered;
 #[cfg(target_os = "linux")]
 pub(crate) mod port;
 pub(crate) mod power;
+pub(crate) mod uart;
 
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;

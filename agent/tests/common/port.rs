@@ -23,7 +23,9 @@ pub(crate) struct Port {
 
 impl Port {
     pub(crate) fn plug(at: &Path) -> Self {
-        let bridge = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
+        // Agents of other tests must not inherit it: it is unplugged by closing it.
+        let bridge =
+            openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC).unwrap();
         grantpt(&bridge).unwrap();
         unlockpt(&bridge).unwrap();
         let name = ptsname(&bridge, Vec::new()).unwrap().into_string().unwrap();
