@@ -2,7 +2,7 @@
 //! encode to the same bytes, and its tables hold the numbers in use.
 
 use std::collections::BTreeMap;
-use underbrush_protocol::archive::{BLOCK_MS, MAX_ROWS, Reader, TRAILER_LEN, Writer};
+use underbrush_protocol::archive::{BLOCK_MS, MAX_ENTRIES, Reader, TRAILER_LEN, Writer};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::frame::{Frame, Mark};
 use underbrush_protocol::journal::{self, BatchWriter, scan};
@@ -296,13 +296,13 @@ fn limits_in_the_text() {
         format!("`behind` <= {REORDER_WINDOW}"),
         format!("length *L* of the body, u32, at most {} |", journal::MAX_BODY),
         "A block holds at most 240,000 ms and 65,536 entries.".to_owned(),
-        "a set of more than 262,144 rows".to_owned(),
+        "a set of more than 65,536 rows".to_owned(),
         format!("the last {TRAILER_LEN} of the file"),
     ];
     for sentence in sentences {
         assert!(flat.contains(&sentence), "{sentence}");
     }
-    assert_eq!((BLOCK_MS, MAX_ROWS), (240_000, 262_144));
+    assert_eq!((BLOCK_MS, MAX_ENTRIES), (240_000, 65_536));
     for (entries, blocks) in [(65_536, 1), (65_537, 2)] {
         let identity = Header::read(FileKind::Journal, &dumps("file-journal")[0].1);
         let mut writer = Writer::new(&identity.expect("a header").identity).expect("a header");

@@ -17,10 +17,11 @@ use crate::reading::Reading;
 use crate::time::BootMs;
 use alloc::vec::Vec;
 
-/// The most rows of one column in one block.
-pub const MAX_ROWS: usize = 262_144;
-/// The most values of all columns in one block: bounds memory before decoding.
-const MAX_VALUES: usize = 1 << 21;
+/// The most entries in one block, so also the most rows of one column.
+pub const MAX_ENTRIES: usize = 65_536;
+/// The most numbers of one block, times and values: bounds memory before decoding.
+/// Each set of times belongs to one column at least.
+const MAX_NUMBERS: usize = 2 * MAX_ENTRIES;
 
 /// All readings and notes of a stretch of time, by channel.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -114,16 +115,23 @@ impl Block {
         let notes_len: u32 = number(&mut body)?;
         let (notes, rest) = body.split_at_checked(notes_len as usize)?;
         body = rest;
+        let mut too_many = false;
         let outcome = read_entries(base, notes, |entry| {
             if let Entry::Note(at, note) = entry {
-                block.notes.push((at, note));
+                too_many |= block.notes.len() == MAX_ENTRIES;
+                if !too_many {
+                    block.notes.push((at, note));
+                }
             }
         });
+        if too_many {
+            return None;
+        }
         block.unknown_notes = outcome.unknown_notes;
-        let mut budget = MAX_VALUES;
+        let mut budget = MAX_NUMBERS;
         let mut spend = |rows: usize| {
             budget = budget.checked_sub(rows)?;
-            (rows <= MAX_ROWS).then_some(rows)
+            (rows <= MAX_ENTRIES).then_some(rows)
         };
 
         let times_count: u8 = number(&mut body)?;

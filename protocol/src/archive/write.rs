@@ -28,7 +28,7 @@ pub(super) const MAX_BODY: usize = 8 << 20;
 pub const BLOCK_MS: u64 = 240_000;
 /// A block is closed early at this many entries: some 2 MB while it is built, which
 /// a small board can spare. Two minutes of 500 readings a second still fit.
-const BLOCK_ENTRIES: usize = 65_536;
+const BLOCK_ENTRIES: usize = super::block::MAX_ENTRIES;
 
 /// Builds an archive. `take_bytes` gives what is ready, so memory stays at one block.
 #[derive(Debug)]

@@ -41,8 +41,19 @@ impl fmt::Display for SettingsError {
 
 impl std::error::Error for SettingsError {}
 
+/// The longest settings file, in bytes: a shift book of some 15,000 remarks. Parsing
+/// takes many times the memory of the text.
+pub const MAX_TEXT: usize = 1 << 20;
+
 /// Reads a settings file. `file` is only its name for messages.
 pub fn parse<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, SettingsError> {
+    if text.len() > MAX_TEXT {
+        let message = format!(
+            "it has {} bytes, a settings file at most {MAX_TEXT}: is it the right file?",
+            text.len()
+        );
+        return Err(SettingsError { file: file.to_owned(), line: None, key: None, message });
+    }
     toml::from_str(text).map_err(|error| {
         let at = error.span().map(|span| span.start.min(text.len()));
         SettingsError {
