@@ -71,8 +71,8 @@ fn endless_numbers_and_names_in_a_dbc_file_are_refused() {
             format!("BO_ 1 M: {digits} A\n"),
             format!("BO_ 1 M: 8 A\n SG_ S : {digits}|8@1+ (1,0) [0|1] \"\" A\n"),
             format!("BO_ 1 M: 8 A\n SG_ S : 0|{digits}@1+ (1,0) [0|1] \"\" A\n"),
-            "BO_ 1 M: 8 A\n SG_ S : 18446744073709551615|18446744073709551615@1+ (1,0) [0|1] \"\" A\n"
-                .to_owned(),
+            format!("BO_ 1 M: 8 A\n SG_ S : {}|8@1+ (1,0) [0|1] \"\" A\n", u64::MAX),
+            format!("BO_ 1 M: 8 A\n SG_ S : 0|{}@1+ (1,0) [0|1] \"\" A\n", u64::MAX),
         ]
     };
     contained("endless_numbers_and_names_in_a_dbc_file_are_refused", 16, build, |texts| {

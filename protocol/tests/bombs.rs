@@ -79,12 +79,21 @@ fn constant(sets: u8, rows: &[u8], columns: u8) -> Vec<u8> {
 #[test]
 fn the_smallest_block_expands_to_the_most_entries_and_no_further() {
     let name = "the_smallest_block_expands_to_the_most_entries_and_no_further";
-    let build = || [constant(1, &MOST, 1), constant(1, &MOST, 2), constant(3, &MOST, 1)];
+    let one_more = [0x81, 0x80, 0x04];
+    let build = || {
+        [
+            constant(1, &MOST, 1),
+            constant(1, &MOST, 2),
+            constant(3, &MOST, 0),
+            constant(1, &one_more, 0),
+        ]
+    };
     contained(name, 4, build, |bodies| {
         assert!(bodies[0].len() <= 16);
         assert_eq!(rows(&block(&bodies[0])), [Some(MAX_ENTRIES)]);
-        assert_eq!(rows(&block(&bodies[1])), [None]);
-        assert_eq!(rows(&block(&bodies[2])), [None]);
+        for more in &bodies[1..] {
+            assert_eq!(rows(&block(more)), [None], "{more:02x?}");
+        }
     });
 }
 
