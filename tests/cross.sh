@@ -1,7 +1,9 @@
 #!/bin/sh
 # Builds the agent for small boards, from any Linux computer:
 #
-#   tests/cross.sh [target ...]
+#   tests/cross.sh [--deb] [target ...]
+#
+#   --deb                           a Debian package of each too (needs cargo-deb)
 #
 #   aarch64-unknown-linux-musl      64-bit Arm. Needs nothing but the Rust toolchain: no
 #                                   dependency has C code, and rustc brings musl and a linker
@@ -12,7 +14,7 @@
 # Without arguments: those of the first two that can be built here. All binaries are
 # static: they run on any Linux of that processor, whatever its libc.
 #
-# The last lines name the binaries. Exit: 0 built, 1 wrong use, 2 a build failed,
+# The last lines name what was built. Exit: 0 built, 1 wrong use, 2 a build failed,
 # 77 skipped because a tool is missing.
 set -eu
 cd "$(dirname "$0")/.."
@@ -21,6 +23,15 @@ command -v cargo >/dev/null || {
     echo "cross: SKIPPED: no cargo" >&2
     exit 77
 }
+deb=no
+if [ "${1:-}" = --deb ]; then
+    command -v cargo-deb >/dev/null || {
+        echo "cross: SKIPPED: --deb: no cargo-deb (cargo install cargo-deb)" >&2
+        exit 77
+    }
+    deb=yes
+    shift
+fi
 if [ $# -gt 0 ]; then
     targets=$*
 else
@@ -56,9 +67,17 @@ for target in $targets; do
         echo "cross: $target does not build (see above)" >&2
         exit 2
     }
+    if [ $deb = yes ]; then
+        package=$(RUSTFLAGS="-Clinker=$linker $flags" cargo deb --quiet --no-build --no-strip \
+            --profile board --target "$target" -p underbrush-agent) || {
+            echo "cross: no package of $target (see above)" >&2
+            exit 2
+        }
+        built="$built $package"
+    fi
     built="$built ${CARGO_TARGET_DIR:-target}/$target/board/underbrush-agent"
 done
 [ -n "$built" ] || exit 77
-for binary in $built; do
-    echo "$binary $(stat -c %s "$binary") bytes"
+for file in $built; do
+    echo "$file $(stat -c %s "$file") bytes"
 done
