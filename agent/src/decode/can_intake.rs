@@ -82,6 +82,11 @@ impl CanIntake {
         self.counts.backward_times += 1;
     }
 
+    /// Counts frames that came and could not be taken.
+    pub fn missed(&mut self, frames: u32) {
+        self.losses.add(LinkLoss { lost: frames, ..LinkLoss::default() });
+    }
+
     /// Counts a lost interface.
     pub fn disconnected(&mut self) {
         self.losses.add(LinkLoss { disconnects: 1, ..LinkLoss::default() });
