@@ -9,7 +9,7 @@ use tempfile::TempDir;
 use underbrush_protocol::journal::BatchWriter;
 use underbrush_protocol::log::{Entry, FileKind, Header, Identity};
 use underbrush_report::findings::Findings;
-use underbrush_report::logset::{LogError, LogSet, OpenSettings};
+use underbrush_report::logset::{FileState, LogError, LogSet, OpenSettings, verify};
 use underbrush_report::settings::Book;
 
 fn judged(dir: &Path) -> Findings {
@@ -65,6 +65,32 @@ fn a_journal_beside_its_own_archive_counts_once_and_silently() {
     let found = judged(dir.path());
     assert!((found.area.distance.0 - 360.0).abs() < 0.1);
     assert_eq!(found.data.problems, vec![]);
+}
+
+/// SPEC.md, "Journal": an incomplete header is a file that the power cut at its birth.
+#[test]
+fn a_journal_cut_at_its_birth_holds_nothing_and_is_no_damage() {
+    let header = Header::write(FileKind::Journal, &identity(1, 2));
+    for bytes in [&[][..], &header[..9], &[0; 4096]] {
+        let dir = TempDir::new().unwrap();
+        write_archive(dir.path(), 1, 1, &ten_minutes(0));
+        std::fs::write(dir.path().join("boot-00000001.part-0002.journal"), bytes).unwrap();
+        let files = verify(dir.path()).unwrap();
+        assert_eq!(files.len(), 2);
+        assert!(files.iter().all(FileState::is_whole), "{files:?}");
+        let found = judged(dir.path());
+        assert!((found.area.distance.0 - 360.0).abs() < 0.1);
+        assert!(told(&found, "the power went when it was begun"), "{:?}", found.data.problems);
+        assert!(found.data.problems.iter().all(|p| !p.data_lost));
+        // Any other bytes are no log, and are told as a loss.
+        std::fs::write(
+            dir.path().join("boot-00000001.part-0003.journal"),
+            "no log at all, but a note on the floor",
+        )
+        .unwrap();
+        assert!(!verify(dir.path()).unwrap().iter().all(FileState::is_whole));
+        assert!(judged(dir.path()).data.problems.iter().any(|p| p.data_lost));
+    }
 }
 
 #[test]

@@ -30,8 +30,8 @@ LOST, DISCONNECTS = 1, 6
 # Sockets of can-utils and the agent alike ask for such a receive buffer.
 RECEIVE_BUFFER = 4 << 20
 
-DRIVE_MOTION, BRUSH_MOTORS = "0CFF1121", "0CFF1221"
-DECK_STATE, BATTERY_STATE, HOUR_METERS = "18FF1321", "18FF1421", "321"
+DRIVE_MOTION, BRUSH_MOTORS = "0CFF2121", "0CFF2221"
+DECK_STATE, BATTERY_STATE, HOUR_METERS = "18FF2321", "18FF2421", "321"
 
 # Frame as cansend takes it, and channel and value that it must become. The layout is that
 # of fixtures/scenario/bus.dbc, whose steps are those of the channels, packed here by hand.
@@ -153,7 +153,8 @@ def at_rate(folder, rate, count):
     sent = [struct.unpack("<hh", number.to_bytes(4, "little")) for number in range(count)]
     told_lost = boot.link_losses[LOST]
     missing = count - len(logged)
-    if [pair for pair in sent if pair in set(logged)] != logged:
+    there = set(logged)
+    if [pair for pair in sent if pair in there] != logged:
         problems.append(f"{name}: readings in the log that were not sent, doubled, or out of order")
     if missing != told_lost:
         problems.append(f"{name}: {missing} frames missing, but the log tells of {told_lost}")

@@ -137,7 +137,7 @@ class Told:
     def line(self, at, line):
         if "guest: agent starts" in line:
             self.boot_s = at - self.begun
-        if " recording boot=" in line:
+        if " started " in line and "log_dir=" in line:
             self.started = stamp(line)
         if " port open " in line and self.sending is None:
             self.sending = self.bridge.listen(self.port)

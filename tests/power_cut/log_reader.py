@@ -63,6 +63,8 @@ class Log:
     archives: int = 0
     journals: int = 0
     unfinished: int = 0
+    # Journals that the power cut at their birth.
+    headless: int = 0
     torn_bytes: int = 0
     # What should be whole and is not.
     damage: list = field(default_factory=list)
@@ -80,7 +82,7 @@ def read(folder):
         elif name.endswith(".archive"):
             log.archives += 1
             archive(log, name, data)
-        elif name.replace(".journal", ".archive") not in names:
+        elif name.endswith(".journal") and name.replace(".journal", ".archive") not in names:
             log.journals += 1
             journal(log, name, data)
     return log
@@ -96,12 +98,10 @@ def identity(data, magic):
 def journal(log, name, data):
     try:
         boot, salt, start = identity(data, b"UBJRNL\n")
-    except Malformed as why:
-        # SPEC.md: an incomplete header is a file that the power cut at its birth. Its
-        # name may be there before its bytes are, which some file systems show as zeros.
-        whole = 14 + int.from_bytes(data[8:10], "little")
-        if len(data) >= whole and any(data):
-            log.damage.append(f"{name}: {why}")
+    except Malformed:
+        # SPEC.md: an incomplete header is a file that the power cut at its birth. If
+        # anything in it was promised, that shows as missing.
+        log.headless += 1
         return
     at, whole_until, expected = start, start, 0
     while (at := data.find(b"\x55\x42\x4a\xb5", at)) >= 0:

@@ -1,6 +1,7 @@
 //! Which files there are, whose they are, and when they were written.
 
 use super::clock_map::ClockMap;
+use super::verify::cut_at_birth;
 use crate::duration;
 use crate::findings::Problem;
 use std::collections::{BTreeMap, BTreeSet};
@@ -245,7 +246,19 @@ fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
     let mut file = File::open(path).map_err(|e| broken(e.to_string()))?;
     let len = file.metadata().map_err(|e| broken(e.to_string()))?.len();
     let head = read_range(&mut file, 0, HEAD_BYTES.min(len)).map_err(|e| broken(e.to_string()))?;
-    let header = Header::read(kind, &head).map_err(|e| broken(e.to_string()))?;
+    let header = match Header::read(kind, &head) {
+        Ok(header) => header,
+        Err(error) if kind == FileKind::Journal => {
+            let bytes = read_range(&mut file, 0, len).map_err(|e| broken(e.to_string()))?;
+            if cut_at_birth(&error, &bytes) {
+                let message =
+                    format!("{name}: the power went when it was begun; it holds nothing.");
+                return Err(Problem { data_lost: false, message });
+            }
+            return Err(broken(error.to_string()));
+        }
+        Err(error) => return Err(broken(error.to_string())),
+    };
     match kind {
         FileKind::Journal => {
             let bytes = read_range(&mut file, 0, len).map_err(|e| broken(e.to_string()))?;

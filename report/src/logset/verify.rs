@@ -81,8 +81,27 @@ fn untimed(bytes: Range<usize>) -> Hole {
     Hole { bytes, time: None }
 }
 
+/// Whether a journal without its header is one that the power cut before anything was
+/// in it: the normal end of a file, as the tail of a longer one.
+pub(super) fn cut_at_birth(error: &HeaderError, bytes: &[u8]) -> bool {
+    match error {
+        HeaderError::Truncated(_) => true,
+        HeaderError::Version(_) => false,
+        // Room set aside, and nothing written into it yet.
+        HeaderError::NotALog => bytes.iter().all(|byte| *byte == 0),
+        HeaderError::Damaged(_) => !journal::may_hold_batches(bytes),
+    }
+}
+
 fn journal_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError> {
-    let header = Header::read(FileKind::Journal, bytes)?;
+    let header = match Header::read(FileKind::Journal, bytes) {
+        Ok(header) => header,
+        Err(error) if cut_at_birth(&error, bytes) => {
+            state.torn_bytes = bytes.iter().filter(|byte| **byte != 0).count();
+            return Ok(());
+        }
+        Err(error) => return Err(error),
+    };
     let found = journal::scan(bytes, header.len, header.salt, |entry| {
         let at = entry.at();
         let (first, last) = state.span.unwrap_or((at, at));

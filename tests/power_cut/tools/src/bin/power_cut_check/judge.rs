@@ -39,6 +39,7 @@ pub(crate) struct Judged {
     boots: usize,
     files: usize,
     unfinished: usize,
+    headless: usize,
     torn_bytes: usize,
     readings: u64,
     promised: u64,
@@ -57,11 +58,21 @@ impl Judged {
 
 impl fmt::Display for Judged {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { boots, files, unfinished, torn_bytes, readings, promised, lost, wrong, .. } =
-            self;
+        let Self {
+            boots,
+            files,
+            unfinished,
+            headless,
+            torn_bytes,
+            readings,
+            promised,
+            lost,
+            wrong,
+            ..
+        } = self;
         write!(
             f,
-            "boots={boots} files={files} unfinished={unfinished} torn_bytes={torn_bytes} \
+            "boots={boots} files={files} unfinished={unfinished} headless={headless} torn_bytes={torn_bytes} \
              readings={readings} promised={promised} lost={lost} wrong={wrong}"
         )
     }
@@ -73,6 +84,7 @@ pub(crate) fn judge(log: &LogDir, promises: &[Promise]) -> Judged {
         boots: log.boots.len(),
         files: log.files,
         unfinished: log.unfinished,
+        headless: log.headless,
         torn_bytes: log.torn_bytes,
         problems: log.damage.clone(),
         ..Judged::default()

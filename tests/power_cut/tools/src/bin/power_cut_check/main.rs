@@ -58,6 +58,9 @@ fn main() -> ExitCode {
         if code != 0 && code != 3 {
             judged.fail(format!("the agent ended with {code}"));
         }
+        if after.headless + after.unfinished > 0 {
+            judged.fail("the agent left files of the cut as they were".to_owned());
+        }
         judged.join(again);
     }
     println!(" verdict={}", if judged.is_good() { "kept" } else { "LOST" });
