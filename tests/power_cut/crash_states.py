@@ -43,6 +43,12 @@ MAKE = {
     "vfat": (48, ["mkfs.vfat", "-F", "32"]),
     "f2fs": (64, ["mkfs.f2fs", "-q", "-f"]),
 }
+# What a board runs at its start on a file system that does not mount.
+REPAIR = {
+    "ext4": ["e2fsck", "-f", "-y"],
+    "vfat": ["fsck.vfat", "-a", "-w"],
+    "f2fs": ["fsck.f2fs", "-a"],
+}
 SHIFT_S = 8 * 3600
 
 
@@ -163,6 +169,10 @@ class Recording:
         for batch in sorted({state.batch for state in states}):
             part = [state for state in states if state.batch == batch]
             verdicts, console = self.check(folder / batch, part, restart_readings)
+            refused = [state for state in part if verdicts.get(int(state.place), "").startswith("unmountable")]
+            if refused:
+                outcomes["(mounted only after a repair)"] += len(refused)
+                verdicts |= self.check(self.repaired(folder / batch, refused), refused, restart_readings)[0]
             for state in part:
                 verdict = verdicts.get(int(state.place), "no verdict: " + console[-300:])
                 outcome = outcome_of(verdict)
@@ -174,6 +184,20 @@ class Recording:
                                f"{state.cached} cached writes: {verdict[:400]}")
             (folder / batch).unlink()
         return outcomes, bad
+
+    def repaired(self, image, states):
+        """A copy of the disks of these states, each repaired by the file system's own tool."""
+        copy, one = self.folder / "repaired.img", self.folder / "one.img"
+        with open(image, "rb") as disks, open(copy, "wb") as out:
+            out.truncate(image.stat().st_size)
+            for state in states:
+                disks.seek(int(state.place) * self.disk_bytes)
+                one.write_bytes(disks.read(self.disk_bytes))
+                tool, *options = REPAIR[self.file_system]
+                subprocess.run([need.path_of(tool), *options, one], capture_output=True)
+                out.seek(int(state.place) * self.disk_bytes)
+                out.write(one.read_bytes())
+        return copy
 
     def check(self, image, states, restart_readings):
         """Verdicts by place, of one machine that mounts all disks of a batch."""
