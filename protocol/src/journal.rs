@@ -157,9 +157,9 @@ pub fn scan(file: &[u8], from: usize, salt: [u8; 4], mut each: impl FnMut(Entry)
     found
 }
 
-/// Whether anything in `bytes` begins like a batch, whatever its checksums say.
-pub fn may_hold_batches(bytes: &[u8]) -> bool {
-    find_sync(bytes).is_some()
+/// How often `bytes` look like the beginning of a batch, whatever the checksums say.
+pub fn batch_marks(bytes: &[u8]) -> usize {
+    bytes.windows(SYNC.len()).filter(|window| *window == SYNC).count()
 }
 
 struct Batch<'a> {

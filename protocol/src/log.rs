@@ -123,9 +123,6 @@ impl Header {
         if fixed[..7] != kind.magic()[..7] {
             return Err(HeaderError::NotALog);
         }
-        if fixed[7] != kind.magic()[7] {
-            return Err(HeaderError::Version(fixed[7]));
-        }
         let body_len = usize::from(u16::from_le_bytes([fixed[8], fixed[9]]));
         let body_end = HEADER_FIXED + body_len;
         if body_len > MAX_IDENTITY {
@@ -134,6 +131,9 @@ impl Header {
         let salt = bytes.get(body_end..body_end + 4).ok_or_else(truncated)?;
         if log_crc(&[&bytes[..body_end]]).to_le_bytes() != salt {
             return Err(HeaderError::Damaged(body_end));
+        }
+        if fixed[7] != kind.magic()[7] {
+            return Err(HeaderError::Version(fixed[7]));
         }
         let identity = postcard::from_bytes(&bytes[HEADER_FIXED..body_end])
             .map_err(|_| HeaderError::Damaged(body_end))?;

@@ -57,8 +57,12 @@ pub struct RecordCounts {
     pub notes: u64,
     /// Readings dropped while the disk failed.
     pub dropped: u64,
-    /// Entries of these that a sync made safe from a power cut.
+    /// Of these notes: gaps that the recorder itself told.
+    pub gaps: u64,
+    /// Entries given to the recorder that a sync made safe from a power cut.
     pub synced: u64,
+    /// Entries written to a file that could not be synced: safe only once it is sealed.
+    pub doubtful: u64,
     /// Bytes of journals.
     pub journal_bytes: u64,
     /// Times that writing failed.
@@ -76,6 +80,8 @@ pub struct Recorder<S> {
     failed: Option<Failed>,
     pending: Vec<Entry>,
     buffer: Vec<u8>,
+    /// Since when entries are in files that could not be synced, until a sync works.
+    doubt_from: Option<BootMs>,
     last: BootMs,
     next_sync: BootMs,
     closed: Vec<LogName>,
@@ -87,7 +93,8 @@ struct Part {
     file: Appender,
     batches: BatchWriter,
     from: BootMs,
-    synced: bool,
+    /// Time of the first entry since the last sync, and how many there are.
+    unsynced: Option<(BootMs, u64)>,
 }
 
 struct Failed {
@@ -115,6 +122,7 @@ impl<S: Storage> Recorder<S> {
             failed: None,
             pending: Vec::new(),
             buffer: Vec::new(),
+            doubt_from: None,
             last: BootMs(0),
             next_sync: BootMs(0),
             closed: Vec::new(),
@@ -245,10 +253,14 @@ impl<S: Storage> Recorder<S> {
 
     /// Everything counted is safe; whoever tests power cuts compares with this line.
     fn say_synced(&mut self) {
-        self.counts.synced = self.counts.readings + self.counts.notes;
+        self.doubt_from = None;
+        let counts = &mut self.counts;
+        counts.synced = counts.readings + counts.notes - counts.gaps - counts.doubtful;
         let Identity { boot, segment: part, .. } = &self.identity;
-        let RecordCounts { readings, notes, .. } = self.counts;
-        tracing::debug!("synced boot={boot} part={part} readings={readings} notes={notes}");
+        let RecordCounts { readings, notes, doubtful, .. } = self.counts;
+        tracing::debug!(
+            "synced boot={boot} part={part} readings={readings} notes={notes} doubtful={doubtful}"
+        );
     }
 
     fn must_end(&self, part: &Part, at: BootMs) -> bool {
@@ -275,22 +287,27 @@ impl<S: Storage> Recorder<S> {
                 Entry::Note(at, note) => {
                     part.batches.note(*at, note);
                     taken.notes += 1;
+                    let told_here =
+                        matches!(note, Note::Gap(gap) if gap.reason == GapReason::Storage);
+                    taken.gaps += u64::from(told_here);
                 }
             }
         }
         self.buffer.clear();
         part.batches.close(&mut self.buffer);
         part.file.reserve(self.buffer.len() as u64, RESERVE_STEP.min(self.rotation.bytes));
-        if let Err(error) = part.file.append(&self.buffer) {
-            // The batch is torn: its entries stay pending, for a new part.
-            self.closed.push(part.name);
-            return Err(error);
+        // After an error the batch is torn: its entries stay pending, for a new part.
+        let appended = part.file.append(&self.buffer);
+        if appended.is_ok() {
+            let (_, count) = part.unsynced.get_or_insert((from, 0));
+            *count += taken.readings + taken.notes - taken.gaps;
         }
-        part.synced = false;
         self.part = Some(part);
+        appended?;
         self.counts.journal_bytes += self.buffer.len() as u64;
         self.counts.readings += taken.readings;
         self.counts.notes += taken.notes;
+        self.counts.gaps += taken.gaps;
         self.pending.drain(..(taken.readings + taken.notes) as usize);
         Ok(())
     }
@@ -322,13 +339,15 @@ impl<S: Storage> Recorder<S> {
             self.closed.push(name);
             return Err(error);
         }
-        Ok(Part { name, file, batches: BatchWriter::new(header.salt), from, synced: false })
+        Ok(Part { name, file, batches: BatchWriter::new(header.salt), from, unsynced: None })
     }
 
     fn end_part(&mut self) -> io::Result<()> {
-        let Some(mut part) = self.part.take() else { return Ok(()) };
+        let Some(part) = &mut self.part else { return Ok(()) };
+        let synced = part.sync()?;
         self.closed.push(part.name);
-        if part.sync()? {
+        self.part = None;
+        if synced {
             self.say_synced();
         }
         Ok(())
@@ -339,6 +358,10 @@ impl<S: Storage> Recorder<S> {
         // have dropped the bytes and yet report the next sync as done.
         if let Some(part) = self.part.take() {
             self.closed.push(part.name);
+            if let Some((from, count)) = part.unsynced {
+                self.counts.doubtful += count;
+                self.doubt(from);
+            }
         }
         self.counts.failures += 1;
         let before = self.failed.take();
@@ -348,6 +371,16 @@ impl<S: Storage> Recorder<S> {
         }
         let dropped = before.and_then(|failed| failed.dropped);
         self.failed = Some(Failed { error, retry_at: now.plus(RETRY_MS), dropped });
+    }
+
+    /// Entries since `from` are in a file that could not be synced. Sealing may still
+    /// save them; a power cut before that takes them, and then the log must say so.
+    fn doubt(&mut self, from: BootMs) {
+        // The note about an earlier doubt may be in the same plight.
+        let from = *self.doubt_from.get_or_insert(from);
+        let gap = Gap { from, reason: GapReason::Storage, dropped: 0 };
+        let at = self.pending.first().map_or(self.last, Entry::at);
+        self.pending.insert(0, Entry::Note(at, Note::Gap(gap)));
     }
 
     fn recovered(&mut self, now: BootMs) {
@@ -365,11 +398,11 @@ impl<S: Storage> Recorder<S> {
 impl Part {
     /// Whether there was something to sync.
     fn sync(&mut self) -> io::Result<bool> {
-        if self.synced {
+        if self.unsynced.is_none() {
             return Ok(false);
         }
         self.file.sync()?;
-        self.synced = true;
+        self.unsynced = None;
         Ok(true)
     }
 }

@@ -132,7 +132,7 @@ fn without_header(
     if matches!(error, HeaderError::Version(_)) {
         return Err(error.into());
     }
-    if matches!(error, HeaderError::Truncated(_)) || !journal::may_hold_batches(file) {
+    if matches!(error, HeaderError::Truncated(_)) {
         return Ok(None);
     }
     let identity = Identity {
@@ -143,7 +143,11 @@ fn without_header(
     };
     let header = Header::assumed(FileKind::Journal, &identity);
     let found = journal::scan(file, header.len, header.salt, |_| {});
-    if found.batches == 0 { Err(error.into()) } else { Ok(Some(header)) }
+    match (found.batches, journal::batch_marks(file)) {
+        (0, marks) if marks > TORN_AT_MOST as usize => Err(error.into()),
+        (0, _) => Ok(None),
+        _ => Ok(Some(header)),
+    }
 }
 
 fn last_nonzero(file: &[u8]) -> u64 {

@@ -140,6 +140,12 @@ impl Disk {
         self.0.lock().unwrap()
     }
 
+    /// Whether the power is gone.
+    pub(crate) fn dark(&self) -> bool {
+        let state = self.state();
+        state.power_left.is_some_and(|left| state.operations >= left)
+    }
+
     /// Content of all files by name.
     pub(crate) fn contents(&self) -> Vec<(String, Vec<u8>)> {
         let state = self.state();

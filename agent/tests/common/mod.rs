@@ -4,6 +4,7 @@
 pub(crate) mod boots;
 pub(crate) mod dice;
 pub(crate) mod disk;
+pub(crate) mod model;
 pub(crate) mod numbered;
 #[cfg(target_os = "linux")]
 pub(crate) mod port;

@@ -26,6 +26,12 @@ pub(crate) enum Kept {
 }
 
 impl Disk {
+    /// The most that one file has of bytes without a sync.
+    pub(crate) fn unsynced_bytes(&self) -> usize {
+        let unsynced = |file: &File| file.waiting.iter().map(|(_, new)| new.len()).sum();
+        self.state().files.iter().map(unsynced).max().unwrap_or(0)
+    }
+
     /// The disk as the next start finds it.
     pub(crate) fn after_power_cut(&self, kept: Kept, dice: &mut Dice) -> Self {
         let old = self.state();
