@@ -1,22 +1,30 @@
 //! What the command line asks for.
 
 use std::path::PathBuf;
+use underbrush_agent::offload::OffloadOptions;
 
 /// What `--help` prints.
 pub(crate) const HELP: &str = "\
 Records what an auto-scrubber does into a log that survives the key switch.
 
 usage: underbrush-agent run [--config FILE] [--verbose]
+       underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
                    recorded to its end, a live source until SIGTERM or SIGINT
+  offload DIR      copy the log to DIR, a mounted stick or share, also while the
+                   agent runs; each machine gets a folder of its own there, which
+                   `underbrush` reads like a log directory
   --config FILE    settings, TOML; paths in it are relative to the file
                    (default: /etc/underbrush/agent.toml)
   --verbose        also say each sync: what is safe from a power cut by now
+  --check          read all copies again, also those listed as whole
+  --same-disk      copy also to the file system that the log is on
 
 exit codes: 0 whole; 1 wrong use or settings; 2 failed;
-            3 done, but data of the replay were lost or not understood
+            3 done, but data of the replay were lost or not understood, or
+            something was not copied
 ";
 
 const USUAL_CONFIG: &str = "/etc/underbrush/agent.toml";
@@ -31,6 +39,15 @@ pub(crate) enum Command {
         /// Say each sync.
         verbose: bool,
     },
+    /// Copy the log.
+    Offload {
+        /// The settings file.
+        config: PathBuf,
+        /// Where to.
+        dir: PathBuf,
+        /// How.
+        options: OffloadOptions,
+    },
     /// Print the help.
     Help,
     /// Print the version.
@@ -40,12 +57,14 @@ pub(crate) enum Command {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Word {
     Run,
+    Offload,
 }
 
 impl Word {
     fn read(word: &str) -> Option<Self> {
         match word {
             "run" => Some(Self::Run),
+            "offload" => Some(Self::Offload),
             _ => None,
         }
     }
@@ -61,12 +80,19 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let mut word = None;
     let mut config = None;
     let mut verbose = false;
+    let mut dir = None;
+    let mut options = OffloadOptions::default();
     while let Some(argument) = parser.next()? {
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
             Short('V') | Long("version") => return Ok(Command::Version),
             Long("config") => config = Some(PathBuf::from(parser.value()?)),
             Long("verbose") if word == Some(Word::Run) => verbose = true,
+            Long("check") if word == Some(Word::Offload) => options.check = true,
+            Long("same-disk") if word == Some(Word::Offload) => options.same_disk = true,
+            Value(text) if word == Some(Word::Offload) && dir.is_none() => {
+                dir = Some(PathBuf::from(text));
+            }
             Value(text) if word.is_none() => {
                 word = Some(text.to_str().and_then(Word::read).ok_or_else(|| {
                     format!("`{}` is no command", text.to_string_lossy().escape_debug())
@@ -78,7 +104,11 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
     match word {
         Some(Word::Run) => Ok(Command::Run { config, verbose }),
-        None => Err("say what to do: `run`, `--help` or `--version`".into()),
+        Some(Word::Offload) => match dir {
+            Some(dir) => Ok(Command::Offload { config, dir, options }),
+            None => Err("say where to: `offload DIR`".into()),
+        },
+        None => Err("say what to do: `run`, `offload`, `--help` or `--version`".into()),
     }
 }
 
@@ -97,6 +127,16 @@ mod tests {
         assert_eq!(read(&["run", "--config", "a.toml"]), run("a.toml", false));
         assert_eq!(read(&["run", "--verbose"]), run(USUAL_CONFIG, true));
         assert_eq!(read(&["run", "--help"]), Ok(Command::Help));
+        let offload = |check, same_disk| {
+            let options = OffloadOptions { check, same_disk };
+            Ok(Command::Offload { config: "a.toml".into(), dir: "/m".into(), options })
+        };
+        assert_eq!(read(&["offload", "/m", "--config", "a.toml"]), offload(false, false));
+        let all = ["offload", "--check", "--config", "a.toml", "/m", "--same-disk"];
+        assert_eq!(read(&all), offload(true, true));
+        for wrong in [&["offload"][..], &["offload", "a", "b"], &["run", "--check"]] {
+            assert!(read(wrong).is_err(), "{wrong:?}");
+        }
         for wrong in [&["walk"][..], &[], &["run", "run"], &["run", "--loud"], &["--verbose"]] {
             assert!(read(wrong).is_err(), "{wrong:?}");
         }

@@ -1,7 +1,10 @@
 //! The agent's settings file and the machine file that it names.
 
+mod retention;
+
 use crate::error::AgentError;
-use crate::record::Rotation;
+use crate::record::{Limits, Rotation};
+use retention::RetentionTable;
 use serde::Deserialize;
 use serde::de::{Deserializer, Error as _};
 use std::path::{Path, PathBuf};
@@ -29,6 +32,8 @@ pub struct Config {
     pub source: Source,
     /// How the journal is kept.
     pub journal: Journal,
+    /// How much of the log is kept.
+    pub retention: Limits,
 }
 
 /// Where the data come from.
@@ -90,6 +95,8 @@ struct File {
     source: SourceTable,
     #[serde(default)]
     journal: JournalTable,
+    #[serde(default)]
+    retention: RetentionTable,
 }
 
 /// All keys of all kinds. Which of them a kind needs is checked after parsing: a
@@ -171,7 +178,9 @@ impl Config {
         let file: File = parse(name, text)?;
         let source = file.source.check(name, text)?;
         let journal = file.journal.check(name, text)?;
-        Ok(Checked { log_dir: file.log_dir, machine_file: file.machine, source, journal })
+        let retention = file.retention.check(name, text)?;
+        let (log_dir, machine_file) = (file.log_dir, file.machine);
+        Ok(Checked { log_dir, machine_file, source, journal, retention })
     }
 }
 
@@ -181,14 +190,15 @@ struct Checked {
     machine_file: PathBuf,
     source: Source,
     journal: Journal,
+    retention: Limits,
 }
 
 impl Checked {
     fn with_machine(self) -> Result<Config, AgentError> {
-        let Self { log_dir, machine_file, source, journal } = self;
+        let Self { log_dir, machine_file, source, journal, retention } = self;
         let machine_text = read(&machine_file)?;
         let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
-        Ok(Config { log_dir, machine, machine_file, machine_text, source, journal })
+        Ok(Config { log_dir, machine, machine_file, machine_text, source, journal, retention })
     }
 }
 

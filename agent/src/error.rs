@@ -1,5 +1,6 @@
 //! Why the agent cannot go on. Lost or strange data are no errors: they are counted.
 
+use crate::offload::OffloadError;
 use std::io;
 use std::path::PathBuf;
 use underbrush_protocol::settings::SettingsError;
@@ -45,6 +46,9 @@ pub enum AgentError {
         /// Why.
         source: io::Error,
     },
+    /// Nothing could be copied.
+    #[error("{0}")]
+    Offload(#[from] OffloadError),
     /// The system refused a thread, a signal handler or the like.
     #[error("the system refused what the agent needs to run: {0}")]
     System(#[source] io::Error),
@@ -55,6 +59,7 @@ impl AgentError {
     pub fn exit_code(&self) -> u8 {
         match self {
             Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } => 1,
+            Self::Offload(error) => error.exit_code(),
             Self::Busy { .. } | Self::Storage { .. } | Self::System(_) => 2,
         }
     }

@@ -17,6 +17,7 @@ pub mod decode;
 mod error;
 pub mod intake;
 mod loss;
+pub mod offload;
 mod outcome;
 mod recent;
 pub mod record;

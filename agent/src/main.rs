@@ -7,6 +7,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
+use underbrush_agent::offload::offload;
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
 
 const WRONG_USE: u8 = 1;
@@ -27,6 +28,11 @@ fn main() -> ExitCode {
         Command::Version => {
             say(concat!("underbrush-agent ", env!("CARGO_PKG_VERSION"), "\n"));
             ExitCode::SUCCESS
+        }
+        Command::Offload { config, dir, options } => {
+            tell_on_stderr(LevelFilter::WARN);
+            let copied = Config::read(&config).and_then(|c| Ok(offload(&c, &dir, options)?));
+            ended(copied.map(|copied| (copied.to_string(), copied.exit_code())))
         }
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });

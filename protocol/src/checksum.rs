@@ -28,6 +28,33 @@ pub fn log_crc(parts: &[&[u8]]) -> u32 {
     digest.finalize()
 }
 
+/// The same checksum, of bytes that come piece by piece.
+#[derive(Clone)]
+pub struct LogCrc(Digest<'static, u32, Size>);
+
+impl LogCrc {
+    /// Of no bytes yet.
+    pub fn new() -> Self {
+        Self(LOG.digest())
+    }
+
+    /// Goes on with these bytes.
+    pub fn update(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    /// The checksum of all bytes so far.
+    pub fn finish(self) -> u32 {
+        self.0.finalize()
+    }
+}
+
+impl Default for LogCrc {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -37,6 +64,10 @@ mod tests {
     fn catalogue_check_values() {
         assert_eq!(link_crc(b"123456789"), 0xCBF4_3926);
         assert_eq!(log_crc(&[b"12345", b"6789"]), 0xE306_9283);
+        let mut pieces = LogCrc::new();
+        pieces.update(b"1234");
+        pieces.update(b"56789");
+        assert_eq!(pieces.finish(), 0xE306_9283);
         assert_eq!((link_crc(b""), log_crc(&[])), (0, 0));
     }
 

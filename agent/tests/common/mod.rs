@@ -1,6 +1,7 @@
 //! A directory with settings, frames, and a reader of whole logs.
 #![allow(dead_code)] // Each test file uses its own part of it.
 
+pub(crate) mod archives;
 pub(crate) mod boots;
 pub(crate) mod dice;
 pub(crate) mod disk;
@@ -9,6 +10,7 @@ pub(crate) mod numbered;
 #[cfg(target_os = "linux")]
 pub(crate) mod port;
 pub(crate) mod power;
+pub(crate) mod pulled;
 pub(crate) mod uart;
 
 use std::path::{Path, PathBuf};
