@@ -2,7 +2,6 @@
 
 use super::moment::{Moment, wall};
 use super::types::{Completeness, Problem, Shift, Span};
-use crate::duration;
 use crate::logset::{BootLog, ClockMap, LogSet};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::si::Seconds;
@@ -91,7 +90,7 @@ impl Completing {
         let ours = |boot: &Option<u32>| boot.is_none_or(|boot| self.boots.contains(&boot));
         let files = logs.problems.iter().filter(|(boot, _)| ours(boot)).map(|(_, p)| p.clone());
         let mut problems: Vec<Problem> = files.chain(walked).chain(more).collect();
-        problems.extend(undated(logs, self.shift));
+        problems.extend(logs.doubts(self.shift));
         self.found.problems.append(&mut problems);
         self.found
     }
@@ -120,26 +119,4 @@ fn reason(reason: underbrush_protocol::note::GapReason) -> &'static str {
         R::Storage => "its disk was full or failed",
         R::BridgeRestarted => "the bridge restarted",
     }
-}
-
-/// Power-ons without a time that may belong to this shift: their neighbours do not rule it out.
-fn undated(logs: &LogSet, shift: Span) -> Vec<Problem> {
-    let (from, to) = (shift.from.timestamp_millis(), shift.to.timestamp_millis());
-    let may_belong = |boot: u32| {
-        let before = logs.boots.iter().rev().find_map(|b| b.utc_span().filter(|_| b.boot < boot));
-        let after = logs.boots.iter().find_map(|b| b.utc_span().filter(|_| b.boot > boot));
-        before.is_none_or(|(_, end)| end.0 < to) && after.is_none_or(|(begin, _)| begin.0 > from)
-    };
-    logs.boots
-        .iter()
-        .filter(|b| b.clock().is_none() && b.length_ms() > 0 && may_belong(b.boot))
-        .map(|b| Problem {
-            data_lost: true,
-            message: format!(
-                "Power-on {0} ({1} of readings) never learned the time and is not on this sheet. If you know when the key was turned on, add: --boot {0}=YYYY-MM-DDTHH:MM",
-                b.boot,
-                duration::in_words(b.length_ms())
-            ),
-        })
-        .collect()
 }

@@ -1,9 +1,10 @@
 //! Which files there are, whose they are, and when they were written.
 
-use super::clock_map::ClockMap;
+use super::clock_map::{BEST_RANK, ClockMap, ClockVerdict};
+use super::order::{self, Undated};
 use super::verify::cut_at_birth;
 use crate::duration;
-use crate::findings::Problem;
+use crate::findings::{Problem, Span};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
@@ -65,6 +66,12 @@ pub struct BootLog {
     pub boot: u32,
     pub(super) parts: Vec<Part>,
     clock: Option<ClockMap>,
+    /// Set where `clock` is not.
+    undated: Option<Undated>,
+    /// UTC at its power-on by fixes that were not used and are as good, in ms.
+    rivals: Vec<i64>,
+    /// A person said when it was.
+    given: bool,
     first: BootMs,
     last: BootMs,
 }
@@ -75,9 +82,33 @@ impl BootLog {
         self.clock.as_ref().map(|c| (c.utc(self.first), c.utc(self.last)))
     }
 
-    /// Its clock against UTC; `None` if it never learned the time.
+    /// Its clock against UTC; `None` if it is undated.
     pub fn clock(&self) -> Option<&ClockMap> {
         self.clock.as_ref()
+    }
+
+    /// Why it could not be dated.
+    pub fn undated(&self) -> Option<Undated> {
+        self.undated
+    }
+
+    /// How far its date is to be trusted.
+    pub(super) fn trust(&self) -> u8 {
+        if self.given { BEST_RANK + 1 } else { self.clock.as_ref().map_or(0, ClockMap::rank) }
+    }
+
+    /// Takes the date away that its clock claims.
+    pub(super) fn disbelieve(&mut self) {
+        if let Some((begin, end)) = self.utc_span() {
+            self.undated = Some(Undated::OutOfOrder(begin, end));
+            self.clock = None;
+        }
+    }
+
+    /// First and last entry by fixes that were not used.
+    pub(super) fn rival_spans(&self) -> impl Iterator<Item = (UtcMs, UtcMs)> {
+        let utc = |offset: i64, at: BootMs| UtcMs(offset.saturating_add_unsigned(at.0));
+        self.rivals.iter().map(move |offset| (utc(*offset, self.first), utc(*offset, self.last)))
     }
 
     /// Length of its record in ms.
@@ -113,6 +144,11 @@ impl LogSet {
             });
         }
         Ok(set)
+    }
+
+    /// What of boots that are not in `span` may belong there.
+    pub fn doubts(&self, span: Span) -> Vec<Problem> {
+        order::doubts(&self.boots, span)
     }
 }
 
@@ -194,10 +230,12 @@ impl Building<'_> {
     }
 
     fn finish(mut self) -> LogSet {
-        let boots: Vec<BootLog> = std::mem::take(&mut self.boots)
+        let mut boots: Vec<BootLog> = std::mem::take(&mut self.boots)
             .into_iter()
             .filter_map(|(boot, parts)| self.boot(boot, parts.into_values().collect()))
             .collect();
+        let told = order::believe(&mut boots);
+        self.problems.extend(told.into_iter().map(|(boot, problem)| (Some(boot), problem)));
         LogSet { boots, problems: self.problems }
     }
 
@@ -216,15 +254,26 @@ impl Building<'_> {
         }
         let first = parts.iter().flat_map(|p| &p.blocks).map(|b| b.first).min()?;
         let last = parts.iter().flat_map(|p| &p.blocks).map(|b| b.last).max()?;
-        if let Some(utc) = self.settings.boot_starts.get(&boot) {
+        let given = self.settings.boot_starts.get(&boot);
+        if let Some(utc) = given {
             let fix = ClockFix { utc: *utc, source: ClockSource::Operator, uncertainty_ms: 60_000 };
             fixes = vec![(BootMs(0), fix)];
         }
         let verdict = ClockMap::from_fixes(&fixes);
+        self.tell_of_clock(boot, fixes.len(), &verdict);
+        let undated = match (&verdict.map, fixes.first()) {
+            (Some(_), _) => None,
+            (None, Some((_, fix))) => Some(Undated::Impossible(fix.utc)),
+            (None, None) => Some(Undated::NeverLearned),
+        };
+        let (clock, rivals, given) = (verdict.map, verdict.rivals, given.is_some());
+        Some(BootLog { boot, parts, clock, undated, rivals, given, first, last })
+    }
+
+    fn tell_of_clock(&mut self, boot: u32, fixes: usize, verdict: &ClockVerdict) {
         if let Some((count, ms)) = verdict.contradicting {
             let message = format!(
-                "The board's clock jumped in power-on {boot}: {count} of {} time fixes are off by up to {}; the times that agree were used.",
-                fixes.len(),
+                "The board's clock jumped in power-on {boot}: {count} of {fixes} time fixes are off by up to {}; the times that agree were used.",
                 duration::in_words(ms.unsigned_abs())
             );
             self.problems.push((Some(boot), Problem { data_lost: false, message }));
@@ -236,7 +285,6 @@ impl Building<'_> {
             );
             self.problems.push((Some(boot), Problem { data_lost: false, message }));
         }
-        Some(BootLog { boot, parts, clock: verdict.map, first, last })
     }
 }
 
