@@ -301,6 +301,19 @@ fn damaged_archives_are_copied_as_they_are() {
 }
 
 #[test]
+fn leavings_go_even_if_their_archive_is_gone() {
+    let (log, stick) = (machine(), Disk::default());
+    for leaving in ["boot-00000007.part-0001.archive.part", "offload.list.part"] {
+        put(&stick, leaving, b"half");
+    }
+    put(&stick, "film.part", b"of somebody else");
+    let report = run_whole(&log, &stick, false);
+    assert_eq!((report.cleaned, report.exit_code()), (2, 0), "{report}");
+    let half: Vec<_> = stick.contents().into_iter().filter(|(name, _)| is_half(name)).collect();
+    assert_eq!(half, [("film.part".to_owned(), b"of somebody else".to_vec())]);
+}
+
+#[test]
 fn the_folder_of_another_machine_is_refused() {
     let (log, stick) = (machine(), Disk::default());
     run_whole(&log, &stick, false);

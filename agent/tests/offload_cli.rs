@@ -8,7 +8,13 @@ use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::Duration;
+use underbrush_agent::record::{DirStorage, Durability, Recorder, Rotation, Sealer};
+use underbrush_protocol::channel::Channel;
+use underbrush_protocol::journal;
 use underbrush_protocol::link::Encoder;
+use underbrush_protocol::log::{Entry, FileKind, Header};
+use underbrush_protocol::reading::Reading;
+use underbrush_protocol::time::BootMs;
 
 fn agent(words: &[&str], paths: &[&Path]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_underbrush-agent"));
@@ -174,11 +180,54 @@ fn foreign_names_are_left_alone() {
     assert_eq!(fs::read(scene.path("victim")).unwrap(), b"untouched");
     assert!(log.join("boot-00000002.part-0001.archive").is_symlink());
 
+    // The lock there is a link: nothing is made where it points.
+    fs::remove_file(stick.join("offload.lock")).unwrap();
+    symlink(scene.path("made-by-link"), stick.join("offload.lock")).unwrap();
+    let (code, told) = offload(&scene, &stick, &["--same-disk"]);
+    assert!(code == 1 && !scene.path("made-by-link").exists(), "{told}");
+    fs::remove_file(stick.join("offload.lock")).unwrap();
+
     // The machine's folder itself is a link.
     fs::remove_dir_all(stick.join("T1")).unwrap();
     symlink(scene.path("log"), stick.join("T1")).unwrap();
     let (code, told) = offload(&scene, &stick, &["--same-disk"]);
     assert_eq!(code, 2, "{told}");
+}
+
+/// The agent's part is played here: it holds the lock of the log and writes on.
+#[test]
+fn a_live_journal_is_copied_while_an_agent_records() {
+    let scene = Scene::new();
+    scene.config("kind = \"capture\"\nfile = \"night.bytes\"\n");
+    let storage = DirStorage::open(&scene.log_dir()).unwrap();
+    let rotation = Rotation { after_ms: 3_600_000, bytes: 1 << 20 };
+    let mut recorder = Recorder::new(storage.clone(), "T1", Durability::Every(1_000), rotation);
+    let stick = stick(&scene);
+    let copy = stick.join("T1/boot-00000001.part-0001.journal");
+    for second in 1..=5_u64 {
+        let reading = |i| Reading { at: BootMs(i), channel: Channel::SPEED, raw: i as i32 };
+        let mut entries: Vec<Entry> =
+            ((second - 1) * 1_000..second * 1_000).map(|i| Entry::Reading(reading(i))).collect();
+        recorder.push(BootMs(second * 1_000), &mut entries);
+        let (code, told) = offload(&scene, &stick, &["--same-disk"]);
+        assert_eq!(code, 0, "{told}");
+        assert_says(&told, "open journals copied", 1);
+        let bytes = fs::read(&copy).unwrap();
+        let header = Header::read(FileKind::Journal, &bytes).unwrap();
+        let mut last = None;
+        journal::scan(&bytes, header.len, header.salt, |entry| last = Some(entry.at()));
+        assert_eq!(last, Some(BootMs(second * 1_000 - 1)));
+    }
+    recorder.finish(BootMs(5_000));
+    let mut sealer = Sealer::new(storage, "T1");
+    for name in recorder.take_closed() {
+        sealer.seal(name);
+    }
+    let (code, told) = offload(&scene, &stick, &["--same-disk"]);
+    assert_eq!(code, 0, "{told}");
+    assert_says(&told, "journals replaced by archives", 1);
+    assert!(!copy.exists());
+    assert_eq!(read_log(&stick.join("T1")).readings.len(), 5_000);
 }
 
 #[test]

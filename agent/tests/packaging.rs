@@ -41,7 +41,13 @@ fn commented_examples_are_right() {
         .replace("# baud", "baud")
         .replace("# [journal]", "[journal]")
         .replace("# sync_every", "sync_every")
-        .replace("# seal_after", "seal_after");
+        .replace("# seal_after", "seal_after")
+        .replace("# [retention]", "[retention]")
+        .replace("# keep = ", "keep = ")
+        .replace("# max_size", "max_size")
+        .replace("# min_free", "min_free")
+        .replace("# wait_for_copy", "wait_for_copy");
+    assert!(shown.contains("\nwait_for_copy") && shown.contains("\nkeep"));
     Config::check_text("agent.toml", &shown).unwrap_or_else(|error| panic!("{error}"));
     assert_ne!(shown, text);
 
