@@ -5,7 +5,7 @@
 #
 #   seconds          for each target; 60 if neither this nor --runs is given
 #   --runs N         executions for each target instead of a time
-#   --no-sanitizer   without the address sanitizer, with shorter inputs: many times
+#   --no-sanitizer   without the address sanitizer, with shorter inputs: several times
 #                    faster. Assertions and overflow checks stay on. Our own code
 #                    has no `unsafe`, so the sanitizer watches dependencies only
 #   --nice           at the lowest priority, beside other work
