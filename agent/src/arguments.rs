@@ -8,23 +8,26 @@ pub(crate) const HELP: &str = "\
 Records what an auto-scrubber does into a log that survives the key switch.
 
 usage: underbrush-agent run [--config FILE] [--verbose]
+       underbrush-agent status [--config FILE] [--json]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
                    recorded to its end, a live source until SIGTERM or SIGINT
+  status           ask the running agent how disk, source and clock are
   offload DIR      copy the log to DIR, a mounted stick or share, also while the
                    agent runs; each machine gets a folder of its own there, which
                    `underbrush` reads like a log directory
   --config FILE    settings, TOML; paths in it are relative to the file
                    (default: /etc/underbrush/agent.toml)
   --verbose        also say each sync: what is safe from a power cut by now
+  --json           the status as one line of JSON
   --check          read all copies again, also those listed as whole
   --same-disk      copy also to the file system that the log is on
 
 exit codes: 0 whole; 1 wrong use or settings; 2 failed;
-            3 done, but data of the replay were lost or not understood, or
-            something was not copied
+            3 done, but data of the replay were lost or not understood,
+            something was not copied, or (status) readings are not being stored
 ";
 
 const USUAL_CONFIG: &str = "/etc/underbrush/agent.toml";
@@ -38,6 +41,13 @@ pub(crate) enum Command {
         config: PathBuf,
         /// Say each sync.
         verbose: bool,
+    },
+    /// Ask the running agent.
+    Status {
+        /// The settings file.
+        config: PathBuf,
+        /// As JSON.
+        json: bool,
     },
     /// Copy the log.
     Offload {
@@ -57,6 +67,7 @@ pub(crate) enum Command {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Word {
     Run,
+    Status,
     Offload,
 }
 
@@ -64,6 +75,7 @@ impl Word {
     fn read(word: &str) -> Option<Self> {
         match word {
             "run" => Some(Self::Run),
+            "status" => Some(Self::Status),
             "offload" => Some(Self::Offload),
             _ => None,
         }
@@ -79,7 +91,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     use lexopt::prelude::{Long, Short, Value};
     let mut word = None;
     let mut config = None;
-    let mut verbose = false;
+    let (mut verbose, mut json) = (false, false);
     let mut dir = None;
     let mut options = OffloadOptions::default();
     while let Some(argument) = parser.next()? {
@@ -88,6 +100,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Short('V') | Long("version") => return Ok(Command::Version),
             Long("config") => config = Some(PathBuf::from(parser.value()?)),
             Long("verbose") if word == Some(Word::Run) => verbose = true,
+            Long("json") if word == Some(Word::Status) => json = true,
             Long("check") if word == Some(Word::Offload) => options.check = true,
             Long("same-disk") if word == Some(Word::Offload) => options.same_disk = true,
             Value(text) if word == Some(Word::Offload) && dir.is_none() => {
@@ -104,11 +117,12 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
     match word {
         Some(Word::Run) => Ok(Command::Run { config, verbose }),
+        Some(Word::Status) => Ok(Command::Status { config, json }),
         Some(Word::Offload) => match dir {
             Some(dir) => Ok(Command::Offload { config, dir, options }),
             None => Err("say where to: `offload DIR`".into()),
         },
-        None => Err("say what to do: `run`, `offload`, `--help` or `--version`".into()),
+        None => Err("say what to do: `run`, `status`, `offload`, `--help` or `--version`".into()),
     }
 }
 
@@ -126,6 +140,9 @@ mod tests {
         let run = |config: &str, verbose| Ok(Command::Run { config: config.into(), verbose });
         assert_eq!(read(&["run", "--config", "a.toml"]), run("a.toml", false));
         assert_eq!(read(&["run", "--verbose"]), run(USUAL_CONFIG, true));
+        let status = |json| Ok(Command::Status { config: "a.toml".into(), json });
+        assert_eq!(read(&["status", "--config", "a.toml"]), status(false));
+        assert_eq!(read(&["status", "--json", "--config", "a.toml"]), status(true));
         assert_eq!(read(&["run", "--help"]), Ok(Command::Help));
         let offload = |check, same_disk| {
             let options = OffloadOptions { check, same_disk };

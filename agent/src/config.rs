@@ -17,11 +17,15 @@ use underbrush_protocol::time::UtcMs;
 /// readings a second, at 3 to 4 bytes each, takes about 1 MB.
 pub const SEAL_AT_BYTES: u64 = 3 << 19;
 
+const SOCKET: &str = "agent.sock";
+
 /// Everything a run needs to know.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Config {
     /// Where the log goes.
     pub log_dir: PathBuf,
+    /// The socket at which a live agent answers; by default `agent.sock` beside the log.
+    pub control: PathBuf,
     /// What is recorded.
     pub machine: Machine,
     /// The machine file's path, for messages.
@@ -69,6 +73,17 @@ pub enum Source {
     },
 }
 
+impl Source {
+    /// The port, interface or file.
+    pub(crate) fn name(&self) -> String {
+        match self {
+            Self::Serial { port, .. } => port.clone(),
+            Self::SocketCan { interface, .. } => interface.clone(),
+            Self::Capture { file, .. } | Self::Candump { file, .. } => file.display().to_string(),
+        }
+    }
+}
+
 /// How the journal is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Journal {
@@ -91,6 +106,7 @@ impl Default for Journal {
 #[serde(deny_unknown_fields)]
 struct File {
     log_dir: PathBuf,
+    control: Option<PathBuf>,
     machine: PathBuf,
     source: SourceTable,
     #[serde(default)]
@@ -155,6 +171,7 @@ impl Config {
         let mut config = Self::parse(&name, &text)?;
         let below = |path: &mut PathBuf| *path = dir.join(&*path);
         below(&mut config.log_dir);
+        below(&mut config.control);
         below(&mut config.machine_file);
         match &mut config.source {
             Source::Serial { .. } => {}
@@ -179,14 +196,16 @@ impl Config {
         let source = file.source.check(name, text)?;
         let journal = file.journal.check(name, text)?;
         let retention = file.retention.check(name, text)?;
+        let control = file.control.unwrap_or_else(|| file.log_dir.join(SOCKET));
         let (log_dir, machine_file) = (file.log_dir, file.machine);
-        Ok(Checked { log_dir, machine_file, source, journal, retention })
+        Ok(Checked { log_dir, control, machine_file, source, journal, retention })
     }
 }
 
 /// All of a [`Config`] but the machine.
 struct Checked {
     log_dir: PathBuf,
+    control: PathBuf,
     machine_file: PathBuf,
     source: Source,
     journal: Journal,
@@ -195,10 +214,19 @@ struct Checked {
 
 impl Checked {
     fn with_machine(self) -> Result<Config, AgentError> {
-        let Self { log_dir, machine_file, source, journal, retention } = self;
+        let Self { log_dir, control, machine_file, source, journal, retention } = self;
         let machine_text = read(&machine_file)?;
         let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
-        Ok(Config { log_dir, machine, machine_file, machine_text, source, journal, retention })
+        Ok(Config {
+            log_dir,
+            control,
+            machine,
+            machine_file,
+            machine_text,
+            source,
+            journal,
+            retention,
+        })
     }
 }
 

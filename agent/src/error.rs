@@ -49,6 +49,17 @@ pub enum AgentError {
     /// Nothing could be copied.
     #[error("{0}")]
     Offload(#[from] OffloadError),
+    /// No agent answers at its socket.
+    #[error(
+        "{}: no agent answers here ({source}): is it running, and is this the `control` \
+         of its settings?", path.display()
+    )]
+    NoAnswer {
+        /// The socket.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
     /// The system refused a thread, a signal handler or the like.
     #[error("the system refused what the agent needs to run: {0}")]
     System(#[source] io::Error),
@@ -60,7 +71,7 @@ impl AgentError {
         match self {
             Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } => 1,
             Self::Offload(error) => error.exit_code(),
-            Self::Busy { .. } | Self::Storage { .. } | Self::System(_) => 2,
+            Self::Busy { .. } | Self::Storage { .. } | Self::NoAnswer { .. } | Self::System(_) => 2,
         }
     }
 }

@@ -11,8 +11,10 @@
 //! [`run_blocking`] is all of it, by a [`Config`]; [`record_chunks`] takes bytes from memory.
 #![forbid(unsafe_code)]
 
+mod board;
 pub mod clock;
 pub mod config;
+pub mod control;
 pub mod decode;
 mod error;
 pub mod intake;
@@ -23,9 +25,11 @@ mod recent;
 pub mod record;
 mod run;
 pub mod source;
+mod status;
 pub mod tick_clock;
 
 pub use config::Config;
 pub use error::AgentError;
 pub use outcome::{Outcome, Progress};
 pub use run::{record_chunks, run_blocking};
+pub use status::{ClockState, DiskState, SourceState, Status};

@@ -7,6 +7,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
+use underbrush_agent::control::ask_status;
 use underbrush_agent::offload::offload;
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
 
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
             let copied = Config::read(&config).and_then(|c| Ok(offload(&c, &dir, options)?));
             ended(copied.map(|copied| (copied.to_string(), copied.exit_code())))
         }
+        Command::Status { config, json } => ended(status(&config, json)),
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });
             ended(record(&config).map(|outcome| (outcome.to_string(), outcome.exit_code())))
@@ -54,6 +56,13 @@ fn record(file: &Path) -> Result<Outcome, AgentError> {
     run_blocking(&config, |progress| {
         tracing::info!(done = progress.bytes_done, of = progress.bytes_total, "replaying");
     })
+}
+
+fn status(file: &Path, json: bool) -> Result<(String, u8), AgentError> {
+    const NOT_STORING: u8 = 3;
+    let status = ask_status(&Config::read(file)?.control)?;
+    let text = if json { status.json() } else { status.to_string() };
+    Ok((text, if status.all_well() { 0 } else { NOT_STORING }))
 }
 
 /// Prints what a command came to and gives its exit code.

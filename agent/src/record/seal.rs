@@ -209,6 +209,16 @@ impl<S: Storage> Sealer<S> {
         self.retry();
     }
 
+    /// What sealing came to so far.
+    pub fn report(&self) -> &SealReport {
+        &self.report
+    }
+
+    /// Journals that wait for another try.
+    pub fn waiting(&self) -> usize {
+        self.waiting.len()
+    }
+
     /// The end: what still cannot be sealed stays as a journal.
     pub fn finish(mut self) -> SealReport {
         self.retry();
@@ -216,7 +226,8 @@ impl<S: Storage> Sealer<S> {
         self.report
     }
 
-    fn retry(&mut self) {
+    /// Tries those again that could not be sealed.
+    pub fn retry(&mut self) {
         for name in std::mem::take(&mut self.waiting) {
             let journal = name.to_string();
             match seal(&self.storage, &self.machine, name) {

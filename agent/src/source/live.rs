@@ -5,14 +5,17 @@
 //! the writer. When it is full, entries wait here, bounded too; after that
 //! readings are dropped and counted as a gap.
 
-use crate::clock::{BootClock, FIX_EVERY, system_fix};
+use super::threads::{Keeper, write_all};
+use crate::board::{Board, SourceCounts};
+use crate::clock::{BootClock, ClockWatch, Look, system_fix};
 use crate::config::Config;
+use crate::control;
 use crate::error::AgentError;
-use crate::record::{DirStorage, Durability, LogName, RecordCounts, Recorder, SealReport, Sealer};
+use crate::record::{DirStorage, Durability, RecordCounts, Recorder, Retainer, SealReport, Sealer};
 use std::io;
-use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender, SyncSender, TrySendError};
+use std::sync::mpsc::{self, SyncSender, TrySendError};
 use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio::time::{Interval, MissedTickBehavior, interval};
 use underbrush_protocol::log::Entry;
@@ -49,7 +52,9 @@ pub(crate) struct Live {
     /// Entries on their way to the writer; sources append here.
     pub(crate) out: Vec<Entry>,
     handed_over: BootMs,
-    next_fix: Instant,
+    watch: ClockWatch,
+    board: Board,
+    ready: bool,
     overload: Option<(BootMs, u32)>,
     dropped: u64,
     queue: SyncSender<Vec<Entry>>,
@@ -70,11 +75,20 @@ impl Live {
             Durability::Every(config.journal.sync_every_ms),
             config.journal.rotation,
         );
+        let board = Board::new(&config.machine.id, &config.source.name());
+        // It ends with the runtime.
+        drop(tokio::spawn(control::serve(config.control.clone(), board.clone())));
         let (queue, entries) = mpsc::sync_channel(QUEUE);
         let (closed, to_seal) = mpsc::channel();
-        let journals = Sealer::new(storage, &config.machine.id);
-        let sealer = spawn("sealer", move || seal_all(&to_seal, journals))?;
-        let writer = spawn("writer", move || write_all(recorder, &entries, &closed, clock))?;
+        let keeper = Keeper {
+            sealer: Sealer::new(storage.clone(), &config.machine.id),
+            retainer: Retainer::new(storage, config.retention),
+            board: board.clone(),
+        };
+        let sealer = spawn("sealer", move || keeper.run(&to_seal))?;
+        let writing = board.clone();
+        let writer =
+            spawn("writer", move || write_all(recorder, &entries, &closed, clock, &writing))?;
         let mut seconds = interval(Duration::from_secs(1));
         seconds.set_missed_tick_behavior(MissedTickBehavior::Delay);
         tracing::info!(log_dir = %config.log_dir.display(), "started");
@@ -82,7 +96,9 @@ impl Live {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
             handed_over: BootMs(0),
-            next_fix: Instant::now(),
+            watch: ClockWatch::default(),
+            board,
+            ready: false,
             overload: None,
             dropped: 0,
             queue,
@@ -93,6 +109,9 @@ impl Live {
             seconds,
         };
         live.fix_clock(BootMs(0));
+        if live.watch == ClockWatch::default() {
+            tracing::warn!("the system clock is not set: the log is undated until it is");
+        }
         Ok(live)
     }
 
@@ -110,20 +129,61 @@ impl Live {
         }
     }
 
-    /// Appends a clock fix when one is due. It is told for `newest`, the time of
-    /// the newest entry, so that readings on their way are not overtaken by it.
-    pub(crate) fn fix_clock(&mut self, newest: BootMs) {
-        if Instant::now() < self.next_fix {
-            return;
-        }
-        self.next_fix += FIX_EVERY;
-        let Some(fix) = system_fix() else {
-            tracing::warn!("the system clock is not set: this part of the log is undated");
-            return;
+    /// The port or interface was opened or lost.
+    pub(crate) fn source_open(&self, open: bool) {
+        self.board.open(open);
+    }
+
+    /// What is due once a second: a look at the clock, the state, word to the service
+    /// manager. A fix is told for `newest`, the time of the newest entry, so that
+    /// readings on their way are not overtaken by it.
+    pub(crate) fn second(
+        &mut self,
+        newest: BootMs,
+        counts: SourceCounts,
+    ) -> Result<(), AgentError> {
+        self.fix_clock(newest);
+        self.hand_over();
+        self.board.second(counts);
+        self.tell_service_manager();
+        if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
+    }
+
+    fn fix_clock(&mut self, newest: BootMs) {
+        let says = system_fix();
+        let now = self.now();
+        let look = self.watch.look(now, says);
+        self.board.clock(says.as_ref(), matches!(look, Look::Jump(..)));
+        let fix = match look {
+            Look::AsTold => return,
+            Look::Lost => {
+                tracing::warn!("the system clock is not set any more");
+                return;
+            }
+            Look::Fix(fix) => fix,
+            Look::Jump(fix, leap_ms) => {
+                tracing::warn!(leap_ms, "the system clock leapt");
+                fix
+            }
         };
-        let age_ms = i64::try_from(self.now().since(newest)).unwrap_or(0);
+        let age_ms = i64::try_from(now.since(newest)).unwrap_or(0);
         let fix = ClockFix { utc: UtcMs(fix.utc.0 - age_ms), ..fix };
         self.out.push(Entry::Note(newest, Note::ClockFix(fix)));
+    }
+
+    /// Without a service manager this does nothing. A writer that the disk holds is no
+    /// reason to be started again: what waits in memory would be lost.
+    fn tell_service_manager(&mut self) {
+        use sd_notify::{NotifyState, notify};
+        let line = self.board.status().line();
+        let mut states = vec![NotifyState::Watchdog, NotifyState::Status(&line)];
+        if !self.ready {
+            states.push(NotifyState::Ready);
+            self.ready = true;
+        }
+        if let Err(error) = notify(&states) {
+            tracing::debug!(%error, "cannot tell the service manager");
+        }
     }
 
     /// Hands entries to the writer if it is time. Never waits.
@@ -160,13 +220,9 @@ impl Live {
                 let (_, dropped) = self.overload.get_or_insert((reading.at, 0));
                 *dropped = dropped.saturating_add(1);
                 self.dropped += 1;
+                self.board.overload(self.dropped);
             }
         }
-    }
-
-    /// An error when the writer is gone, which only a defect can cause.
-    pub(crate) fn check(&self) -> Result<(), AgentError> {
-        if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
     }
 
     /// Ends in good order: everything is written, synced and sealed.
@@ -197,36 +253,4 @@ fn spawn<T: Send + 'static>(
     // Neither thread recurses; their buffers are on the heap.
     let builder = std::thread::Builder::new().name(name.to_owned()).stack_size(512 * 1024);
     builder.spawn(work).map_err(AgentError::System)
-}
-
-fn write_all(
-    mut recorder: Recorder<DirStorage>,
-    entries: &Receiver<Vec<Entry>>,
-    closed: &Sender<LogName>,
-    clock: BootClock,
-) -> RecordCounts {
-    loop {
-        let wait = Duration::from_millis(recorder.next_due().since(clock.now()).max(10));
-        match entries.recv_timeout(wait) {
-            Ok(mut piece) => recorder.push(clock.now(), &mut piece),
-            Err(RecvTimeoutError::Timeout) => recorder.advance(clock.now()),
-            Err(RecvTimeoutError::Disconnected) => break,
-        }
-        for journal in recorder.take_closed() {
-            // Without a sealer the journal stays for the next start.
-            let _ = closed.send(journal);
-        }
-    }
-    recorder.finish(clock.now());
-    for journal in recorder.take_closed() {
-        let _ = closed.send(journal);
-    }
-    recorder.counts()
-}
-
-fn seal_all(closed: &Receiver<LogName>, mut sealer: Sealer<DirStorage>) -> SealReport {
-    while let Ok(journal) = closed.recv() {
-        sealer.seal(journal);
-    }
-    sealer.finish()
 }

@@ -6,6 +6,7 @@ mod live;
 mod serial;
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
 mod socketcan;
+mod threads;
 
 pub(crate) use capture::replay_file;
 pub(crate) use live::{Live, LiveEnd};

@@ -1,6 +1,7 @@
 //! A bridge at a serial port, which may be pulled and plugged at any time.
 
 use super::live::{Live, Wake};
+use crate::board::SourceCounts;
 use crate::error::AgentError;
 use crate::intake::Intake;
 use std::io;
@@ -32,10 +33,12 @@ pub(crate) async fn serial(
         match tokio_serial::new(port, baud).open_native_async() {
             Ok(mut stream) => {
                 tracing::info!(port, baud, "port open");
+                live.source_open(true);
                 let before = bytes_read;
                 let end = read_until_lost(&mut stream, &mut buffer, &mut bytes_read, intake, live);
                 let Some(error) = end.await? else { return Ok(bytes_read) };
                 tracing::warn!(port, %error, "port lost");
+                live.source_open(false);
                 intake.disconnected();
                 told = false;
                 // A port that opens and gives nothing is no better than one that does not open.
@@ -96,7 +99,6 @@ async fn read_until_lost(
 fn second(intake: &mut Intake, live: &mut Live) -> Result<(), AgentError> {
     let now = live.now();
     intake.tick(now, &mut live.out);
-    live.fix_clock(intake.last());
-    live.hand_over();
-    live.check()
+    let counts = SourceCounts { frames: intake.frames(), losses: intake.losses() };
+    live.second(intake.last(), counts)
 }

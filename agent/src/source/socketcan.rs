@@ -5,6 +5,7 @@
 //! * away: down or gone, after it was up; counted once, and the next frame ends the gap.
 
 use super::live::{Live, Wake};
+use crate::board::SourceCounts;
 use crate::decode::{CanFrame, CanId, CanIntake};
 use crate::error::AgentError;
 use socketcan::tokio::CanFdSocket;
@@ -51,11 +52,13 @@ pub(crate) async fn interface(
         match Interface::open(name) {
             Ok(interface) => {
                 tracing::info!(interface = name, "interface open");
+                bus.live.source_open(true);
                 let before = bus.bytes_read;
                 let Some(error) = bus.read_until_gone(interface).await? else {
                     return Ok(bus.bytes_read);
                 };
                 tracing::warn!(interface = name, %error, "interface gone");
+                bus.live.source_open(false);
                 told = false;
                 if bus.bytes_read > before {
                     wait = FIRST_WAIT;
@@ -216,9 +219,9 @@ impl Bus<'_> {
         let mut notes: Vec<Entry> = Vec::new();
         self.intake.tick(self.live.now(), &mut notes);
         self.live.out.append(&mut notes);
-        self.live.fix_clock(self.intake.last());
-        self.live.hand_over();
-        self.live.check()
+        let counts =
+            SourceCounts { frames: self.intake.counts().mapped, losses: self.intake.losses() };
+        self.live.second(self.intake.last(), counts)
     }
 }
 

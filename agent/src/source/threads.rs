@@ -1,0 +1,88 @@
+//! The two threads that may wait for the disk: one writes the journal, one keeps the rest.
+
+use crate::board::Board;
+use crate::clock::{BootClock, system_fix};
+use crate::record::{DirStorage, LogName, RecordCounts, Recorder, Retainer, SealReport, Sealer};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
+use std::time::{Duration, Instant};
+use underbrush_protocol::log::Entry;
+use underbrush_protocol::note::Removed;
+use underbrush_protocol::time::BootMs;
+
+/// The log's limits are looked at, and journals that could not be sealed tried again,
+/// after each journal and this often.
+const KEEP_EVERY: Duration = Duration::from_secs(60);
+
+/// Writes and syncs until the source has ended.
+pub(super) fn write_all(
+    mut recorder: Recorder<DirStorage>,
+    entries: &Receiver<Vec<Entry>>,
+    closed: &Sender<LogName>,
+    clock: BootClock,
+    board: &Board,
+) -> RecordCounts {
+    let close = |recorder: &mut Recorder<DirStorage>| {
+        for journal in recorder.take_closed() {
+            // Without a sealer the journal stays for the next start.
+            let _ = closed.send(journal);
+        }
+        board.writer(recorder.boot(), recorder.waiting(), recorder.counts(), recorder.failure());
+    };
+    loop {
+        let due = recorder.next_due().since(clock.now()).clamp(10, 1_000);
+        let mut piece = match entries.recv_timeout(Duration::from_millis(due)) {
+            Ok(piece) => piece,
+            Err(RecvTimeoutError::Timeout) => Vec::new(),
+            Err(RecvTimeoutError::Disconnected) => break,
+        };
+        // The recorder moves them to the time of the newest entry.
+        piece.extend(board.take_notes().into_iter().map(|note| Entry::Note(BootMs(0), note)));
+        recorder.push(clock.now(), &mut piece);
+        close(&mut recorder);
+    }
+    recorder.finish(clock.now());
+    close(&mut recorder);
+    recorder.counts()
+}
+
+/// Seals journals and keeps the log within its limits.
+pub(super) struct Keeper {
+    pub(super) sealer: Sealer<DirStorage>,
+    pub(super) retainer: Retainer<DirStorage>,
+    pub(super) board: Board,
+}
+
+impl Keeper {
+    /// Works until the writer has ended.
+    pub(super) fn run(mut self, closed: &Receiver<LogName>) -> SealReport {
+        let mut last = Instant::now();
+        loop {
+            match closed.recv_timeout(KEEP_EVERY) {
+                Ok(journal) => self.sealer.seal(journal),
+                Err(RecvTimeoutError::Timeout) => self.sealer.retry(),
+                Err(RecvTimeoutError::Disconnected) => return self.sealer.finish(),
+            }
+            self.board.sealer(self.sealer.report(), self.sealer.waiting());
+            let more = self.tend();
+            // Many removals come in steps; the next journal must not wait for all of them.
+            if more && last.elapsed() > KEEP_EVERY {
+                self.tend();
+            }
+            last = Instant::now();
+        }
+    }
+
+    fn tend(&mut self) -> bool {
+        let tended = self.retainer.tend(system_fix().map(|fix| fix.utc));
+        for removal in &tended.removed {
+            self.board.removed(Removed {
+                boot: removal.name.boot,
+                part: removal.name.part,
+                bytes: removal.bytes,
+                copied: removal.copied,
+            });
+        }
+        self.board.kept(&tended);
+        tended.more
+    }
+}
