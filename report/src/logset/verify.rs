@@ -89,7 +89,7 @@ pub(super) fn cut_at_birth(error: &HeaderError, bytes: &[u8]) -> bool {
         HeaderError::Version(_) => false,
         // Room set aside, and nothing written into it yet.
         HeaderError::NotALog => bytes.iter().all(|byte| *byte == 0),
-        HeaderError::Damaged(_) => !journal::may_hold_batches(bytes),
+        HeaderError::Damaged(_) => journal::batch_marks(bytes) == 0,
     }
 }
 
