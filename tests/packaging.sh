@@ -39,8 +39,9 @@ fi
 if [ $# -gt 0 ]; then
     package=$1
 elif have cargo-deb && have dpkg-deb; then
-    cargo deb --quiet --profile board -p underbrush-agent -o "$work/agent.deb" >/dev/null
-    package=$work/agent.deb
+    package=$work/built.deb
+    cargo deb --quiet --profile board -p underbrush-agent -o "$package" >"$work/deb.log" 2>&1 ||
+        { cat "$work/deb.log" && wrong "the package cannot be built"; }
 else
     skipped "package and service: no cargo-deb (cargo install cargo-deb) or no dpkg-deb"
     exit 0
