@@ -50,6 +50,8 @@ VALUES = [
     # CAN FD, with bit rate switch.
     (f"{DRIVE_MOTION}##1{struct.pack('<hh', 1234, 4321).hex()}", {1: 1234, 2: 4321}),
 ]
+# More frames than the agent's buffer holds.
+OVERFLOW = 20_000
 # The guest sends this one after a silence: speed 10, turn rate -10.
 AFTER_SILENCE = {1: 10, 2: -10}
 
@@ -69,6 +71,7 @@ def main():
         problems = [*values(folder), *interface(folder)]
         for rate in rates:
             problems += at_rate(folder, rate, rate * arguments.seconds)
+        problems += overflow(folder)
     for problem in problems:
         print(f"PROBLEM {problem}")
     print(f"TOTAL can: {len(problems)} problems")
@@ -82,7 +85,7 @@ def run(folder, rates, seconds):
         file.truncate(TAR_MIB << 20)
     running = machine.start(
         initramfs, "can", drives=[f"file={tar},format=raw"], memory_mib=512,
-        RATES=",".join(map(str, rates)), SECONDS_EACH=seconds, CANDUMP_BUFFER=RECEIVE_BUFFER,
+        RATES=",".join(map(str, rates)), SECONDS_EACH=seconds, CANDUMP_BUFFER=RECEIVE_BUFFER, OVERFLOW=OVERFLOW,
     )
     told = running.communicate(timeout=120 + 6 * seconds * len(rates))[0].decode(errors="replace")
     if "guest: all done" not in told or "did not say" in told:
@@ -143,23 +146,27 @@ def interface(folder):
     return problems
 
 
-def at_rate(folder, rate, count):
-    name = f"rate-{rate}"
+def received(folder, name, count):
+    """Problems, what the log has, and how many frames it tells to be lost."""
     boot, problems = the_log(folder, name)
-    lines = (folder / f"seen/{name}.candump").read_text().splitlines()
-    dumped = [struct.unpack("<hh", bytes.fromhex(line.rsplit("#", 1)[1])) for line in lines]
-    stamps = [float(line[1:].split(")")[0]) for line in lines]
     logged = list(zip(boot.values[1], boot.values[2]))
-    sent = [struct.unpack("<hh", number.to_bytes(4, "little")) for number in range(count)]
-    told_lost = boot.link_losses[LOST]
-    missing = count - len(logged)
     there = set(logged)
+    sent = (struct.unpack("<hh", number.to_bytes(4, "little")) for number in range(count))
     if [pair for pair in sent if pair in there] != logged:
         problems.append(f"{name}: readings in the log that were not sent, doubled, or out of order")
-    if missing != told_lost:
-        problems.append(f"{name}: {missing} frames missing, but the log tells of {told_lost}")
+    told_lost = boot.link_losses[LOST]
+    if count - len(logged) != told_lost:
+        problems.append(f"{name}: {count - len(logged)} frames missing, but the log tells of {told_lost}")
     if outcome(folder, name, "frames missing by number") != told_lost:
         problems.append(f"{name}: outcome and log tell different losses")
+    return problems, logged, told_lost
+
+
+def at_rate(folder, rate, count):
+    name = f"rate-{rate}"
+    problems, logged, told_lost = received(folder, name, count)
+    lines = (folder / f"seen/{name}.candump").read_text().splitlines()
+    stamps = [float(line[1:].split(")")[0]) for line in lines]
     ticks = [int(number) for number in (folder / f"seen/{name}.ticks").read_text().split()]
     agent_s = (sum(ticks[2:4]) - sum(ticks[0:2])) * TICK_S
     dump_s = (sum(ticks[6:8]) - sum(ticks[4:6])) * TICK_S
@@ -167,11 +174,20 @@ def at_rate(folder, rate, count):
     reached = (len(stamps) - 1) / wall_s if wall_s else 0.0
     print(
         f"rate {rate}: {count} frames sent, {reached:.0f} a second for {wall_s:.1f} s; agent: {len(logged)} "
-        f"in the log, {missing} lost, {told_lost} of them told, CPU {agent_s:.2f} s; candump -L: "
-        f"{len(dumped)} frames, {count - len(dumped)} lost, CPU {dump_s:.2f} s; "
+        f"in the log, {count - len(logged)} lost, {told_lost} of them told, CPU {agent_s:.2f} s; "
+        f"candump -L: {len(lines)} frames, {count - len(lines)} lost, CPU {dump_s:.2f} s; "
         f"{agent_s / dump_s if dump_s else 0:.2f} x candump's",
         flush=True,
     )
+    return problems
+
+
+def overflow(folder):
+    problems, logged, told_lost = received(folder, "overflow", OVERFLOW)
+    if told_lost == 0:
+        problems.append("overflow: nothing was lost, so that nothing is shown")
+    print(f"overflow: {OVERFLOW} frames to a stopped agent: {len(logged)} in the log, "
+          f"{told_lost} told to be lost, good: {not problems}", flush=True)
     return problems
 
 
