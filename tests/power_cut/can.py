@@ -84,7 +84,7 @@ def run(folder, rates, seconds):
     with open(tar, "wb") as file:
         file.truncate(TAR_MIB << 20)
     running = machine.start(
-        initramfs, "can", drives=[f"file={tar},format=raw"], memory_mib=512,
+        initramfs, "can", drives=[f"file={tar},format=raw"], memory_mib=512, cpus=2,
         RATES=",".join(map(str, rates)), SECONDS_EACH=seconds, CANDUMP_BUFFER=RECEIVE_BUFFER, OVERFLOW=OVERFLOW,
     )
     told = running.communicate(timeout=120 + 6 * seconds * len(rates))[0].decode(errors="replace")

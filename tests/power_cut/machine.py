@@ -51,12 +51,12 @@ class Console:
         return "\n".join(self.text[-15:])
 
 
-def start(initramfs, task, console="stdio", port=None, drives=(), memory_mib=MEMORY_MIB, **settings):
+def start(initramfs, task, console="stdio", port=None, drives=(), memory_mib=MEMORY_MIB, cpus=1, **settings):
     """Boots; `settings` reach the task's script as variables."""
     words = [f"TASK={task}", *(f"{name}={value}" for name, value in settings.items())]
     command = [
         path_of("qemu-system-x86_64"), "-M", "q35", "-accel", "tcg", "-cpu", "max",
-        "-m", str(memory_mib), "-nodefaults", "-no-user-config", "-display", "none", "-no-reboot",
+        "-m", str(memory_mib), "-smp", str(cpus), "-nodefaults", "-no-user-config", "-display", "none", "-no-reboot",
         "-kernel", str(kernel_image()), "-initrd", str(initramfs),
         "-append", "console=ttyS0,115200 quiet panic=-1 mitigations=off random.trust_cpu=on " + " ".join(words),
         "-chardev", console if "," in console else f"{console},id=console", "-serial", "chardev:console",
