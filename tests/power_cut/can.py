@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The agent at a real (virtual) CAN interface of Linux, beside the programs of can-utils.
 
-    python3 tests/power_cut/can.py [--rates 1000,8000] [--seconds 10] [--install]
+    python3 tests/power_cut/can.py [--rates 1000,8000,0] [--seconds 10] [--install]
 
 In a virtual machine: what `cansend` sends must stand in the log, value by value; the
 interface goes down, comes up, is deleted and made anew; then `cangen` sends at rising
@@ -50,6 +50,8 @@ VALUES = [
     # CAN FD, with bit rate switch.
     (f"{DRIVE_MOTION}##1{struct.pack('<hh', 1234, 4321).hex()}", {1: 1234, 2: 4321}),
 ]
+# Frames for each second of the rate 0: as fast as `cangen` can.
+FLAT_OUT = 16_000
 # More frames than the agent's buffer holds.
 OVERFLOW = 20_000
 # The guest sends this one after a silence: speed 10, turn rate -10.
@@ -58,7 +60,8 @@ AFTER_SILENCE = {1: 10, 2: -10}
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("--rates", default="1000,2000,4000,8000,16000")
+    parser.add_argument("--rates", default="1000,8000,16000,0",
+                        help="frames a second, bursts of 10 ms; 0: as fast as it goes")
     parser.add_argument("--seconds", type=int, default=10)
     parser.add_argument("--install", action="store_true")
     arguments = parser.parse_args()
@@ -70,7 +73,7 @@ def main():
         run(folder, rates, arguments.seconds)
         problems = [*values(folder), *interface(folder)]
         for rate in rates:
-            problems += at_rate(folder, rate, rate * arguments.seconds)
+            problems += at_rate(folder, rate, (rate or FLAT_OUT) * arguments.seconds)
         problems += overflow(folder)
     for problem in problems:
         print(f"PROBLEM {problem}")
@@ -85,7 +88,7 @@ def run(folder, rates, seconds):
         file.truncate(TAR_MIB << 20)
     running = machine.start(
         initramfs, "can", drives=[f"file={tar},format=raw"], memory_mib=512, cpus=2,
-        RATES=",".join(map(str, rates)), SECONDS_EACH=seconds, CANDUMP_BUFFER=RECEIVE_BUFFER, OVERFLOW=OVERFLOW,
+        RATES=",".join(map(str, rates)), SECONDS_EACH=seconds, CANDUMP_BUFFER=RECEIVE_BUFFER, OVERFLOW=OVERFLOW, FLAT_OUT=FLAT_OUT,
     )
     told = running.communicate(timeout=120 + 6 * seconds * len(rates))[0].decode(errors="replace")
     if "guest: all done" not in told or "did not say" in told:

@@ -48,7 +48,7 @@ run() {
 if [ "$mode" = quick ]; then
     run cuts.py 3
     run crash_states.py --states 50 --recordings 1 --quick
-    run can.py --rates 1000 --seconds 5
+    run can.py --rates 1000,0 --seconds 3
     exit $failed
 fi
 
