@@ -154,6 +154,8 @@ class Told:
                 self.problems.append(f"boot {boot} was given twice")
             self.promise = model.Promise(boot, 0)
             self.disk.promises[boot] = self.promise
+        if "doubtful=" in line and "doubtful=0" not in line:
+            self.problems.append(f"a sync failed: {line}")
         if self.promise.boot != boot or readings < self.promise.readings or notes < self.promise.notes:
             self.problems.append(f"counts ran back: {line}")
         if self.sending is not None:

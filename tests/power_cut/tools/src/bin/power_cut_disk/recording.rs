@@ -111,7 +111,7 @@ pub(crate) struct Acknowledged {
     boots: Vec<Synced>,
 }
 
-/// One line `synced boot=1 part=1 readings=2 notes=3`.
+/// One line `synced boot=1 part=1 readings=2 notes=3 ...`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Synced {
     pub(crate) boot: u32,
@@ -130,7 +130,8 @@ impl Synced {
         Some(Self {
             boot: boot.parse().ok()?,
             readings: readings.parse().ok()?,
-            notes: notes.trim().parse().ok()?,
+            // Further counts may follow.
+            notes: notes.split_whitespace().next()?.parse().ok()?,
         })
     }
 }
@@ -160,7 +161,7 @@ mod tests {
         let mut found = Acknowledged::default();
         assert!(!found.line(b"INFO recording boot=3"));
         assert!(found.line(b"T DEBUG synced boot=3 part=1 readings=10 notes=2"));
-        assert!(found.line(b"T DEBUG synced boot=3 part=2 readings=20 notes=2\r"));
+        assert!(found.line(b"T DEBUG synced boot=3 part=2 readings=20 notes=2 doubtful=0\r"));
         assert!(found.line(b"T DEBUG synced boot=4 part=1 readings=1 notes=1"));
         assert_eq!(found.text(), "3:20:2,4:1:1");
     }
