@@ -89,6 +89,8 @@ pub struct Header {
     pub len: usize,
     /// Seed of the file's checksums.
     pub salt: [u8; 4],
+    /// One byte of it was damaged and could be put right by the checksum.
+    pub mended: bool,
 }
 
 impl Header {
@@ -113,11 +115,42 @@ impl Header {
         let bytes = Self::write(kind, identity);
         let len = bytes.len();
         let salt = bytes.last_chunk().copied().unwrap_or_default();
-        Self { identity: identity.clone(), len, salt }
+        Self { identity: identity.clone(), len, salt, mended: false }
     }
 
-    /// Reads the header at the start of `bytes`.
+    /// Reads the header at the start of `bytes`. One damaged byte costs nothing: the
+    /// checksum tells which it was.
     pub fn read(kind: FileKind, bytes: &[u8]) -> Result<Self, HeaderError> {
+        match Self::read_as_is(kind, bytes) {
+            Err(error @ (HeaderError::NotALog | HeaderError::Damaged(_))) => {
+                Self::mend(kind, bytes).ok_or(error)
+            }
+            other => other,
+        }
+    }
+
+    /// Tries every change of one byte: some ten thousand short checksums.
+    fn mend(kind: FileKind, bytes: &[u8]) -> Option<Self> {
+        let fixed = bytes.get(..HEADER_FIXED)?;
+        let told = usize::from(u16::from_le_bytes([fixed[8], fixed[9]]));
+        // If the length is the damaged byte, only that one is worth a try.
+        let upto = if told > MAX_IDENTITY { HEADER_FIXED } else { HEADER_FIXED + told + 4 };
+        let longest = HEADER_FIXED + MAX_IDENTITY + 4;
+        let mut head = bytes[..bytes.len().min(longest)].to_vec();
+        for at in 0..upto.min(head.len()) {
+            let is = head[at];
+            for was in (0..=u8::MAX).filter(|was| *was != is) {
+                head[at] = was;
+                if let Ok(header) = Self::read_as_is(kind, &head) {
+                    return Some(Self { mended: true, ..header });
+                }
+            }
+            head[at] = is;
+        }
+        None
+    }
+
+    fn read_as_is(kind: FileKind, bytes: &[u8]) -> Result<Self, HeaderError> {
         let truncated = || HeaderError::Truncated(bytes.len());
         let fixed = bytes.get(..HEADER_FIXED).ok_or_else(truncated)?;
         if fixed[..7] != kind.magic()[..7] {
@@ -137,7 +170,8 @@ impl Header {
         }
         let identity = postcard::from_bytes(&bytes[HEADER_FIXED..body_end])
             .map_err(|_| HeaderError::Damaged(body_end))?;
-        Ok(Self { identity, len: body_end + 4, salt: [salt[0], salt[1], salt[2], salt[3]] })
+        let salt = [salt[0], salt[1], salt[2], salt[3]];
+        Ok(Self { identity, len: body_end + 4, salt, mended: false })
     }
 }
 

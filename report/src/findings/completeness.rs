@@ -3,7 +3,7 @@
 use super::moment::{Moment, wall};
 use super::types::{Completeness, Problem, Shift, Span};
 use crate::logset::{BootLog, ClockMap, LogSet};
-use underbrush_protocol::note::Note;
+use underbrush_protocol::note::{GapReason, Note, Removed, Repaired};
 use underbrush_protocol::si::Seconds;
 
 pub(super) struct Completing {
@@ -58,6 +58,13 @@ impl Completing {
         self.last_note_at = at;
         match note {
             Note::LinkLoss(loss) => self.found.link.add(loss),
+            Note::Gap(gap) if gap.dropped == 0 && gap.reason == GapReason::Storage => {
+                self.found.problems.push(Problem {
+                    data_lost: false,
+                    message: "The agent's disk failed for a while: up to a few seconds before that may be missing."
+                        .to_owned(),
+                });
+            }
             Note::Gap(gap) if gap.dropped > 0 => self.found.problems.push(Problem {
                 data_lost: true,
                 message: format!(
@@ -66,6 +73,24 @@ impl Completing {
                     reason(gap.reason)
                 ),
             }),
+            Note::Repaired(Repaired { damaged_bytes, missing_batches, .. })
+                if *damaged_bytes > 0 || *missing_batches > 0 =>
+            {
+                self.found.problems.push(Problem {
+                    data_lost: true,
+                    message: format!(
+                        "The log was damaged before it was sealed: {damaged_bytes} bytes could not be read, {missing_batches} pieces of about a second are missing."
+                    ),
+                });
+            }
+            Note::Removed(Removed { boot, part, copied: false, .. }) => {
+                self.found.problems.push(Problem {
+                    data_lost: true,
+                    message: format!(
+                        "The agent's disk was nearly full: part {part} of power-on {boot} was removed before it was copied."
+                    ),
+                });
+            }
             _ => {}
         }
     }
