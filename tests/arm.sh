@@ -100,7 +100,7 @@ live() { # agent
         sleep 0.5
         if grep -q 'Function not implemented' "$work/live.err"; then
             result=77
-            kill "$player"
+            kill "$player" 2>/dev/null || true
         fi
     done
     wait "$player" || true
