@@ -5,7 +5,7 @@
 //!   copy of a journal, which may be longer the next time.
 //!
 //! An archive gets its name at the destination only when it is whole there and was read
-//! again ([`copy`]). Then, and only then, the machine's `copied.list` may say so, which
+//! again (`copy.rs`). Then, and only then, the machine's `copied.list` may say so, which
 //! lets the agent remove the archive when room is short.
 
 mod copy;
