@@ -109,6 +109,9 @@ pub fn seal(storage: &impl Storage, machine: &str, name: LogName) -> Result<Seal
     let finished = written.and_then(|()| {
         out.append(&writer.take_bytes())?;
         out.sync()?;
+        // Where names reach the disk in any order, an unfinished file of an earlier
+        // attempt could else be the one that is renamed.
+        storage.sync_dir()?;
         storage.rename(&unfinished, &name.with(FileUse::Archive).to_string())?;
         storage.sync_dir()
     });
