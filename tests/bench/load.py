@@ -15,17 +15,23 @@ STEP_S = 0.002
 TICK_S = 1 / os.sysconf("SC_CLK_TCK")
 FAST = 8000
 FAST_SECONDS = 20
+# 1,000,000 bits a second, ten of them a byte: start bit, eight data bits, stop bit.
+FULL_BYTES_S = 100_000
 
 
 def agent_load(kit, table):
-    for rate, seconds in ((1000, kit.seconds), (FAST, FAST_SECONDS)):
+    for rate, seconds in ((1000, kit.seconds), (FAST, FAST_SECONDS), (None, FAST_SECONDS)):
+        line = ""
+        if rate is None:
+            rate = frames_that_fill_the_line(kit, seconds)
+            line = ", a full line of 1 Mbit/s"
         stream = kit.work / f"stream-{rate}"
         made = kit.kit("stream", "bench", rate, seconds, stream)
         if made.value("frames") != rate * seconds:
             raise Wrong("a night has not so many frames")
         pieces = cut(stream.read_bytes(), rate)
         here = agent(kit, pieces, rate, seconds, made)
-        name = f"agent, {rate:,} frames/s for {seconds} s"
+        name = f"agent, {rate:,} frames/s for {seconds} s{line}"
         share = here["cpu_s"] / here["wall_s"] * 100
         goals = [
             (f"{share:.2f} % of a core", ("< 3 % of a core", share < 3) if rate == 1000 else ""),
@@ -46,6 +52,13 @@ def agent_load(kit, table):
         counts = f"{here['lost']} frames lost, {here['frames']:,} of {rate * seconds:,} in the log"
         late = f"sender held up at most {here['late_ms']:.0f} ms"
         table.add(name, counts, late, None, ("0 lost", here["lost"] == 0))
+
+
+def frames_that_fill_the_line(kit, seconds):
+    """Frames a second that take FULL_BYTES_S, by the mean length of a night's frames."""
+    stream = kit.work / "stream-length"
+    made = kit.kit("stream", "bench", FAST, seconds, stream)
+    return round(FULL_BYTES_S * made.value("frames") / stream.stat().st_size)
 
 
 def cut(data, rate):
