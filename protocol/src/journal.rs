@@ -26,6 +26,8 @@ use core::ops::Range;
 const SYNC: [u8; 4] = *b"UBJ\xB5";
 const HEAD_LEN: usize = 24;
 const CRC_LEN: usize = 4;
+/// Where the first entry of a body has its step: behind its tag.
+const FIRST_STEP: usize = 1;
 /// Longest body of a batch, in bytes.
 pub const MAX_BODY: usize = 65_536;
 
@@ -80,18 +82,37 @@ impl BatchWriter {
         if self.body.is_empty() {
             return;
         }
+        let from = out.len();
+        // The last byte is never zero: where the rest of a file shows as zeros, a batch
+        // that is cut short could else pass for a whole one. A base a little earlier
+        // gives other checksums for the same entries.
+        for earlier_ms in 0..64 {
+            out.truncate(from);
+            self.put(earlier_ms, out);
+            if out.last() != Some(&0) || self.base.0 <= u64::from(earlier_ms) {
+                break;
+            }
+        }
+        self.next_number = self.next_number.wrapping_add(1);
+        self.body.clear();
+    }
+
+    /// One batch, with a base so much before the first entry (at most 127 ms: the step of
+    /// the first entry is one byte, and 0 as collected).
+    fn put(&mut self, earlier_ms: u8, out: &mut Vec<u8>) {
+        if let Some(step) = self.body.get_mut(FIRST_STEP) {
+            *step = earlier_ms;
+        }
         out.extend_from_slice(&SYNC);
         let covered_from = out.len();
         out.extend_from_slice(&(self.body.len() as u32).to_le_bytes());
         out.extend_from_slice(&self.next_number.to_le_bytes());
-        out.extend_from_slice(&self.base.0.to_le_bytes());
+        out.extend_from_slice(&(self.base.0 - u64::from(earlier_ms)).to_le_bytes());
         let head_crc = log_crc(&[&self.salt, &out[covered_from..]]);
         out.extend_from_slice(&head_crc.to_le_bytes());
         out.extend_from_slice(&self.body);
         let crc = log_crc(&[&self.salt, &out[covered_from..]]);
         out.extend_from_slice(&crc.to_le_bytes());
-        self.next_number = self.next_number.wrapping_add(1);
-        self.body.clear();
     }
 }
 
@@ -238,6 +259,22 @@ mod tests {
         let (got, found) = read(&file, &header);
         assert_eq!(got, entries);
         assert_eq!((found.batches, found.torn_bytes, found.whole_until), (5, 0, file.len()));
+    }
+
+    #[test]
+    fn no_batch_ends_in_zero_and_none_is_whole_without_its_last_byte() {
+        let mut writer = BatchWriter::new([1, 2, 3, 4]);
+        for raw in 0..3_000 {
+            let reading = Reading { at: BootMs(1_000), channel: Channel::SPEED, raw };
+            writer.reading(reading);
+            let mut batch = vec![];
+            writer.close(&mut batch);
+            let mut entries = vec![];
+            scan(&batch, 0, [1, 2, 3, 4], |entry| entries.push(entry));
+            assert_eq!(entries, [Entry::Reading(reading)]);
+            *batch.last_mut().unwrap() = 0;
+            assert_eq!(scan(&batch, 0, [1, 2, 3, 4], |_| {}).batches, 0, "{raw}");
+        }
     }
 
     #[test]

@@ -17,7 +17,7 @@ use std::sync::mpsc::{self, SyncSender, TrySendError};
 use std::thread::JoinHandle;
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
-use tokio::time::{Interval, MissedTickBehavior, interval};
+use tokio::time::{Interval, MissedTickBehavior, interval, sleep};
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::{ClockFix, Gap, GapReason, Note};
 use underbrush_protocol::time::{BootMs, UtcMs};
@@ -52,6 +52,7 @@ pub(crate) struct Live {
     /// Entries on their way to the writer; sources append here.
     pub(crate) out: Vec<Entry>,
     handed_over: BootMs,
+    hand_over_every: Duration,
     watch: ClockWatch,
     board: Board,
     ready: bool,
@@ -69,10 +70,12 @@ impl Live {
     /// Starts the threads; must be called within the runtime.
     pub(crate) fn start(config: &Config, storage: DirStorage) -> Result<Self, AgentError> {
         let clock = BootClock::start();
+        // The way to the writer counts: in all no entry waits longer than was promised.
+        let hand_over_ms = HAND_OVER_MS.min(config.journal.sync_every_ms / 2);
         let recorder = Recorder::new(
             storage.clone(),
             &config.machine.id,
-            Durability::Every(config.journal.sync_every_ms),
+            Durability::Every(config.journal.sync_every_ms - hand_over_ms),
             config.journal.rotation,
         );
         let board = Board::new(&config.machine.id, &config.source.name());
@@ -96,6 +99,7 @@ impl Live {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
             handed_over: BootMs(0),
+            hand_over_every: Duration::from_millis(hand_over_ms),
             watch: ClockWatch::default(),
             board,
             ready: false,
@@ -120,12 +124,17 @@ impl Live {
         self.clock.now()
     }
 
-    /// Waits for the next second or the end. Nothing is lost if it is not awaited to its end.
+    /// Waits for the next second or the end, and meanwhile hands over what came last.
+    /// Nothing is lost if it is not awaited to its end.
     pub(crate) async fn wake(&mut self) -> Wake {
-        tokio::select! {
-            _ = self.seconds.tick() => Wake::Second,
-            _ = self.terminate.recv() => Wake::Stop,
-            _ = self.interrupt.recv() => Wake::Stop,
+        loop {
+            let some_wait = !self.out.is_empty();
+            tokio::select! {
+                _ = self.seconds.tick() => return Wake::Second,
+                _ = self.terminate.recv() => return Wake::Stop,
+                _ = self.interrupt.recv() => return Wake::Stop,
+                () = sleep(self.hand_over_every), if some_wait => self.hand_over(),
+            }
         }
     }
 
@@ -189,7 +198,8 @@ impl Live {
     /// Hands entries to the writer if it is time. Never waits.
     pub(crate) fn hand_over(&mut self) {
         let now = self.now();
-        let due = self.out.len() >= HAND_OVER || now.since(self.handed_over) >= HAND_OVER_MS;
+        let due = self.out.len() >= HAND_OVER
+            || now.since(self.handed_over) >= self.hand_over_every.as_millis() as u64;
         if !due || self.out.is_empty() {
             return;
         }
