@@ -100,7 +100,8 @@ def run(folder, rates, seconds):
 def the_log(folder, name):
     log = log_reader.read(folder / "log" / name)
     if log.unread:
-        raise SystemExit("power_cut: this log has columns of pco: pip install pcodec")
+        print("power_cut: SKIPPED: this log has columns of pco: pip install pcodec")
+        raise SystemExit(77)
     return log.boots[1], [f"{name}: {damage}" for damage in log.damage]
 
 
