@@ -71,14 +71,7 @@ struct Recorded {
 impl Recorded {
     fn is(&self, right: &Verdict) {
         assert!(self.has_frames(right.taken.iter().copied()), "not the frames that were sent");
-        let losses = LinkLoss {
-            frames: right.taken.len() as u32,
-            lost: right.lost,
-            damaged: right.damaged,
-            doubled: right.doubled,
-            ..LinkLoss::default()
-        };
-        assert_eq!(self.losses, losses, "{}", self.printed);
+        assert_eq!(self.losses, right.losses(), "{}", self.printed);
         assert_eq!(self.gaps, []);
     }
 

@@ -142,14 +142,7 @@ proptest! {
         for base in [TimeBase::Arrival, TimeBase::Tick] {
             let heard = hear(base, &pieces);
             prop_assert_eq!(&heard.raws, &raws_of(right.taken.iter().copied(), usize::MAX));
-            let counted = LinkLoss {
-                frames: right.taken.len() as u32,
-                lost: right.lost,
-                damaged: right.damaged,
-                doubled: right.doubled,
-                ..LinkLoss::default()
-            };
-            prop_assert_eq!(heard.losses, counted);
+            prop_assert_eq!(heard.losses, right.losses());
         }
     }
 

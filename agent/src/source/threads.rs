@@ -4,7 +4,7 @@ use crate::board::Board;
 use crate::clock::{BootClock, system_fix};
 use crate::record::{DirStorage, LogName, RecordCounts, Recorder, Retainer, SealReport, Sealer};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Removed;
 use underbrush_protocol::time::BootMs;
@@ -12,6 +12,7 @@ use underbrush_protocol::time::BootMs;
 /// The log's limits are looked at, and journals that could not be sealed tried again,
 /// after each journal and this often.
 const KEEP_EVERY: Duration = Duration::from_secs(60);
+const GO_ON_AFTER: Duration = Duration::from_secs(1);
 
 /// Writes and syncs until the source has ended.
 pub(super) fn write_all(
@@ -55,23 +56,19 @@ pub(super) struct Keeper {
 impl Keeper {
     /// Works until the writer has ended.
     pub(super) fn run(mut self, closed: &Receiver<LogName>) -> SealReport {
-        let mut last = Instant::now();
+        let mut wait = KEEP_EVERY;
         loop {
-            match closed.recv_timeout(KEEP_EVERY) {
+            match closed.recv_timeout(wait) {
                 Ok(journal) => self.sealer.seal(journal),
                 Err(RecvTimeoutError::Timeout) => self.sealer.retry(),
                 Err(RecvTimeoutError::Disconnected) => return self.sealer.finish(),
             }
             self.board.sealer(self.sealer.report(), self.sealer.waiting());
-            let more = self.tend();
-            // Many removals come in steps; the next journal must not wait for all of them.
-            if more && last.elapsed() > KEEP_EVERY {
-                self.tend();
-            }
-            last = Instant::now();
+            wait = if self.tend() { GO_ON_AFTER } else { KEEP_EVERY };
         }
     }
 
+    /// Whether there is more to remove: that comes in steps, so that journals need not wait.
     fn tend(&mut self) -> bool {
         let tended = self.retainer.tend(system_fix().map(|fix| fix.utc));
         for removal in &tended.removed {

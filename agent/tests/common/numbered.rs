@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::frame::{Frame, Motion, Runtime};
 use underbrush_protocol::link::Encoder;
+use underbrush_protocol::note::LinkLoss;
 use underbrush_protocol::reading::unpack;
 use underbrush_protocol::wire_units::{HourMeterRaw, SpeedRaw, TurnRateRaw};
 
@@ -48,6 +49,19 @@ pub(crate) struct Verdict {
     pub(crate) lost: u32,
     pub(crate) damaged: u32,
     pub(crate) doubled: u32,
+}
+
+impl Verdict {
+    /// The same as the agent counts it.
+    pub(crate) fn losses(&self) -> LinkLoss {
+        LinkLoss {
+            frames: self.taken.len() as u32,
+            lost: self.lost,
+            damaged: self.damaged,
+            doubled: self.doubled,
+            ..LinkLoss::default()
+        }
+    }
 }
 
 /// Judges `stream` without decoding anything: what stands between two zero bytes is one
