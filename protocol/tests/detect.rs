@@ -19,6 +19,7 @@ fn at(from: u64, to: u64, speed_m_s: Option<f32>, motors: &[MotorState]) -> Inte
         speed_m_s,
         command_on: Some(true),
         motors: motors.iter().copied().collect(),
+        ..Interval::default()
     }
 }
 

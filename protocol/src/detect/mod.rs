@@ -32,6 +32,27 @@ pub struct Interval {
     pub command_on: Option<bool>,
     /// Each brush motor; empty where nothing was observed.
     pub motors: Vec<MotorState, MAX_MOTORS>,
+    /// Turn rate in rad/s, anticlockwise from above positive.
+    pub turn_rad_s: Option<f32>,
+    /// Switches, settings, voltage, meters.
+    pub states: States,
+}
+
+/// What holds until it is said otherwise.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct States {
+    /// Brush head lowered.
+    pub head_down: Option<bool>,
+    /// Vacuum on.
+    pub vacuum_on: Option<bool>,
+    /// Solution flow in percent.
+    pub solution_flow: Option<u8>,
+    /// Down-pressure setting in percent.
+    pub pressure_setting: Option<u8>,
+    /// Battery voltage in V.
+    pub battery_v: Option<f32>,
+    /// Brush hour meter in s.
+    pub brush_meter_s: Option<u32>,
 }
 
 /// One brush motor in an [`Interval`].

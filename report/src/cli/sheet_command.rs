@@ -2,7 +2,7 @@
 
 use super::args::SheetArgs;
 use super::{CliError, Outcome, say};
-use crate::findings::{Findings, Inputs, judge};
+use crate::findings::{Findings, Inputs, Judge};
 use crate::logset::{LogSet, OpenSettings};
 use crate::settings::{Book, Site};
 use crate::sheet::{Sheet, SheetOptions};
@@ -27,15 +27,15 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
     };
     let several = args.first != args.last;
     let mut outcome = Outcome::Whole;
+    let mut judge = Judge::new(Inputs {
+        logs: &loaded.logs,
+        machine: &loaded.machine,
+        site: &loaded.site,
+        book: &loaded.book,
+    });
     for date in args.first.iter_days().take_while(|date| *date <= args.last) {
         let shift = shift_of(&loaded.site, date)?;
-        let inputs = Inputs {
-            logs: &loaded.logs,
-            machine: &loaded.machine,
-            site: &loaded.site,
-            book: &loaded.book,
-        };
-        let findings = judge(inputs, &shift);
+        let findings = judge.shift(&shift);
         let sheet = Sheet::build(&findings, &loaded.site, &loaded.machine, &options);
         if args.text {
             say(&sheet.to_text(100))?;

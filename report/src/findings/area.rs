@@ -40,7 +40,7 @@ impl<'a> Areas<'a> {
     }
 
     pub(super) fn step(&mut self, moment: &Moment<'_>) {
-        if let Some(now) = moment.step.states.brush_meter_s {
+        if let Some(now) = moment.interval.states.brush_meter_s {
             // A meter that runs back was replaced or reset: count from there.
             let (first, last) = self.meter.unwrap_or((now, now));
             self.meter = Some(if now < last { (now, now) } else { (first, now) });
@@ -52,13 +52,13 @@ impl<'a> Areas<'a> {
             return;
         }
         self.found.brush_time += moment.length();
-        let on_floor = moment.step.states.head_down != Some(false);
+        let on_floor = moment.interval.states.head_down != Some(false);
         let swept = if on_floor { way } else { Metres(0.0) };
         self.found.swept_distance += swept;
 
         let index = self.section_of(moment);
         let work = &mut self.sections[index];
-        work.span.to = wall(moment.clock, moment.step.interval.to);
+        work.span.to = wall(moment.clock, moment.interval.to);
         work.brush_time += moment.length();
         work.swept_area += self.path_width * swept;
         self.way_in[index] += way;
@@ -78,7 +78,7 @@ impl<'a> Areas<'a> {
             (work.place.section, work.place.phase) == (moment.place.section, moment.place.phase)
         };
         let index = self.sections.iter().position(same).unwrap_or_else(|| {
-            let from = wall(moment.clock, moment.step.interval.from);
+            let from = wall(moment.clock, moment.interval.from);
             self.way_in.push(Metres(0.0));
             self.sections.push(SectionWork {
                 place: moment.place,

@@ -43,7 +43,7 @@ impl Completing {
             self.close_gap();
             return;
         }
-        let interval = &moment.step.interval;
+        let interval = &moment.interval;
         let (from, to) = (wall(moment.clock, interval.from), wall(moment.clock, interval.to));
         match &mut self.open_gap {
             Some(gap) => gap.to = to,
@@ -123,14 +123,14 @@ impl Completing {
 
 /// Readings of speed, turn rate and brush motors that speak for this moment.
 fn readings_in(moment: &Moment<'_>) -> u64 {
-    let interval = &moment.step.interval;
+    let interval = &moment.interval;
     let motors = interval.motors.iter();
     let of_motors: usize = motors
         .map(|m| usize::from(m.current_a.is_some()) + usize::from(m.rotation_rpm.is_some()))
         .sum();
     let others = [
         interval.speed_m_s.is_some(),
-        moment.step.turn_rad_s.is_some(),
+        moment.interval.turn_rad_s.is_some(),
         interval.command_on.is_some(),
     ];
     (of_motors + others.into_iter().filter(|there| *there).count()) as u64

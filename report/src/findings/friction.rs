@@ -6,8 +6,9 @@
 //! rotation is measured it gives the motor's speed by the gear ratio. `V` is
 //! the battery voltage, the nominal one while none was read.
 
-use crate::timeline::Step;
+use underbrush_protocol::detect::Interval;
 use underbrush_protocol::frame::MAX_MOTORS;
+use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::Motor;
 use underbrush_protocol::si::{Amperes, NewtonMetres, RadiansPerSecond, Seconds, Volts, Watts};
 
@@ -29,17 +30,17 @@ pub(super) fn friction_power(
 
 /// Friction energy in J of each brush in a step; empty where no current was observed.
 pub(super) fn step_energy(
-    motor: &Motor,
-    nominal: Volts,
-    step: &Step,
+    machine: &Machine,
+    interval: &Interval,
 ) -> heapless::Vec<f64, MAX_MOTORS> {
-    let battery = step.states.battery_v.map_or(nominal, |v| Volts(f64::from(v)));
-    let length = Seconds::from_ms(step.interval.ms());
+    let nominal = machine.battery.nominal_voltage;
+    let battery = interval.states.battery_v.map_or(nominal, |v| Volts(f64::from(v)));
+    let length = Seconds::from_ms(interval.ms());
     let mut energy = heapless::Vec::new();
-    for state in &step.interval.motors {
+    for state in &interval.motors {
         let Some(current) = state.current_a else { break };
         let rpm = state.rotation_rpm.map(f64::from);
-        let power = friction_power(motor, Amperes(f64::from(current)), rpm, battery);
+        let power = friction_power(&machine.motor, Amperes(f64::from(current)), rpm, battery);
         // Interval holds at most MAX_MOTORS motors.
         let _ = energy.push((power * length).0);
     }

@@ -30,7 +30,7 @@ impl<R: Load> Watch<R> {
     }
 
     fn step(&mut self, moment: &Moment<'_>) -> Option<(LoadEvent, Place)> {
-        let ended = self.detector.step(&moment.step.interval).map(|event| (event, self.place));
+        let ended = self.detector.step(moment.interval).map(|event| (event, self.place));
         let open = self.detector.is_open();
         if open && (!self.open || ended.is_some()) {
             self.place = moment.place;
@@ -63,7 +63,7 @@ impl Loads {
             if let Some(event) = motor.stall.step(moment) {
                 self.found.stalls.push(finding(event, number, moment.clock));
             }
-            let state = moment.step.interval.motors.get(number);
+            let state = moment.interval.motors.get(number);
             if let Some(current) =
                 state.and_then(|s| s.current_a).filter(|_| moment.turning == Some(true))
             {

@@ -6,10 +6,13 @@
 
 mod area;
 mod completeness;
+mod figure;
 mod friction;
 mod histogram;
+pub mod history;
 mod load;
 mod moment;
+mod observed;
 mod place;
 mod ribbon;
 mod shift;
@@ -18,6 +21,8 @@ mod stationary;
 mod types;
 mod wear;
 
+pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
-pub use shift::{Inputs, judge};
+pub use observed::{ENOUGH, Observed};
+pub use shift::{Inputs, Judge, judge};
 pub use types::*;

@@ -3,15 +3,15 @@
 use super::types::{Place, Span};
 use crate::logset::ClockMap;
 use crate::settings::Band;
-use crate::timeline::Step;
 use chrono::{DateTime, Utc};
+use underbrush_protocol::detect::Interval;
 use underbrush_protocol::detect::Run;
 use underbrush_protocol::si::{MetresPerSecond, Seconds};
 use underbrush_protocol::time::BootMs;
 
 /// A step, judged once.
 pub(super) struct Moment<'a> {
-    pub(super) step: &'a Step,
+    pub(super) interval: &'a Interval,
     pub(super) clock: &'a ClockMap,
     /// Whether a brush turns; `None`: not observed.
     pub(super) turning: Option<bool>,
@@ -24,7 +24,7 @@ pub(super) struct Moment<'a> {
 
 impl Moment<'_> {
     pub(super) fn ms(&self) -> u64 {
-        self.step.interval.ms()
+        self.interval.ms()
     }
 
     pub(super) fn length(&self) -> Seconds {
@@ -33,12 +33,12 @@ impl Moment<'_> {
 
     /// Speed without sign.
     pub(super) fn speed(&self) -> Option<MetresPerSecond> {
-        self.step.interval.speed_m_s.map(|v| MetresPerSecond(f64::from(v).abs()))
+        self.interval.speed_m_s.map(|v| MetresPerSecond(f64::from(v).abs()))
     }
 
     /// Both speed and brush are known.
     pub(super) fn observed(&self) -> bool {
-        self.turning.is_some() && self.step.interval.speed_m_s.is_some()
+        self.turning.is_some() && self.interval.speed_m_s.is_some()
     }
 
     /// Brush time: observed, and a brush turns.

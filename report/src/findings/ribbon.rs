@@ -33,7 +33,7 @@ impl Ribbons {
     }
 
     pub(super) fn step(&mut self, moment: &Moment<'_>) {
-        let to = wall(moment.clock, moment.step.interval.to).timestamp_millis();
+        let to = wall(moment.clock, moment.interval.to).timestamp_millis();
         // The step's last instant belongs to it, so its end falls into the cell before a border.
         let place = ((to - self.from_ms - 1).max(0) as f64 / self.cell_ms) as usize;
         let Some(gathering) = self.cells.get_mut(place) else { return };
@@ -44,8 +44,7 @@ impl Ribbons {
             gathering.way.0 += speed * moment.length();
             gathering.way.1 += moment.length();
         }
-        let current =
-            moment.step.interval.motors.iter().filter_map(|m| m.current_a).reduce(f32::max);
+        let current = moment.interval.motors.iter().filter_map(|m| m.current_a).reduce(f32::max);
         if let Some(current) = current.map(|a| Amperes(f64::from(a))) {
             let (low, high) = cell.current.unwrap_or((current, current));
             cell.current = Some((min(low, current), if current > high { current } else { high }));

@@ -3,6 +3,7 @@
 use super::area::Areas;
 use super::completeness::Completing;
 use super::friction::step_energy;
+use super::history::{Cache, History};
 use super::load::Loads;
 use super::moment::Moment;
 use super::place::Places;
@@ -13,8 +14,8 @@ use super::types::{Findings, Shift};
 use super::wear::{self, WearInputs};
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
-use crate::timeline::{Reader, Step, Walk, walk};
-use underbrush_protocol::detect::{TurningLimits, brush_turning};
+use crate::timeline::{Reader, Walk, walk};
+use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::Joules;
@@ -52,18 +53,18 @@ impl Reader for ShiftReader<'_> {
         self.data.boot_begins(boot, clock);
     }
 
-    fn step(&mut self, step: &Step, clock: &ClockMap) {
-        let place = self.places.at(clock.utc(step.interval.from).0);
-        let energy = step_energy(&self.machine.motor, self.machine.battery.nominal_voltage, step);
+    fn step(&mut self, interval: &Interval, clock: &ClockMap) {
+        let place = self.places.at(clock.utc(interval.from).0);
+        let energy = step_energy(self.machine, interval);
         let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
         if let Some(joules) = friction_j {
             let one_brush = joules.iter().sum::<f64>() / joules.len() as f64;
             self.energy_j = Some(self.energy_j.unwrap_or(0.0) + one_brush);
         }
         let moment = Moment {
-            step,
+            interval,
             clock,
-            turning: brush_turning(&step.interval, self.turning),
+            turning: brush_turning(interval, self.turning),
             friction_j,
             place,
             band: place.phase.map(|phase| self.site.band(phase)),
@@ -90,8 +91,32 @@ impl Reader for ShiftReader<'_> {
     }
 }
 
-/// Judges one shift.
+/// Judges shifts of one machine; nights that several sheets look back on are read once.
+#[derive(Debug)]
+pub struct Judge<'a> {
+    inputs: Inputs<'a>,
+    nights: Cache,
+}
+
+impl<'a> Judge<'a> {
+    /// A judge that has read nothing yet.
+    pub fn new(inputs: Inputs<'a>) -> Self {
+        Self { inputs, nights: Cache::new() }
+    }
+
+    /// Judges one shift.
+    pub fn shift(&mut self, shift: &Shift) -> Findings {
+        let history = History::before(&self.inputs, shift.date, &mut self.nights);
+        judge_shift(self.inputs, &history, shift)
+    }
+}
+
+/// Judges one shift alone.
 pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
+    Judge::new(inputs).shift(shift)
+}
+
+fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings {
     let Inputs { logs, machine, site, book } = inputs;
     let limits = machine.limits();
     let mut reader = ShiftReader {
@@ -107,14 +132,9 @@ pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
         ribbon: Ribbons::new(shift),
         energy_j: None,
     };
-    let how = Walk {
-        span: shift.span,
-        longest_gap_ms: machine.longest_gap_ms(),
-        wheel_factor: machine.speed.wheel_factor,
-    };
-    let walked = walk(logs, how, &mut reader);
+    let walked = walk(logs, Walk::of(machine, shift.span), &mut reader);
     let energy_shift = reader.energy_j.map(Joules);
-    let inputs = WearInputs { machine, site, book, logs, shift, energy_shift };
+    let inputs = WearInputs { machine, book, history, shift, energy_shift };
     let wear = wear::estimate(&inputs);
     let stationary = reader.stationary.finish();
     let (area, sections) = reader.areas.finish(&stationary);

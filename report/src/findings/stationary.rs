@@ -36,11 +36,11 @@ impl<'a> StationaryEvents<'a> {
     }
 
     pub(super) fn step(&mut self, moment: &Moment<'_>) {
-        let ended = self.detector.step(&moment.step.interval);
+        let ended = self.detector.step(moment.interval);
         self.take(ended, moment.clock);
         let Some(open) = self.detector.open() else { return };
         let energy = moment.friction_j.map(|j| j.iter().sum::<f64>());
-        if open.from == moment.step.interval.from {
+        if open.from == moment.interval.from {
             self.place = moment.place;
             self.energy_j = energy;
         } else {

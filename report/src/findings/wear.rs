@@ -10,54 +10,22 @@
 //! choice); 80 % intervals are 1.2816 standard deviations to either side, those
 //! of the day on the logarithm of the time left.
 
-use super::friction::step_energy;
-use super::types::{DayRange, Estimate, Shift, Span, WearFinding};
-use crate::logset::{BootLog, ClockMap, LogSet};
-use crate::settings::{Book, Site};
-use crate::timeline::{Reader, Step, Walk, shift_of, walk};
-use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
-use std::collections::BTreeSet;
-use underbrush_protocol::note::Note;
+use super::history::{History, Night};
+use super::types::{DayRange, Estimate, Shift, WearFinding};
+use crate::settings::Book;
+use chrono::{Days, NaiveDate};
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::{Joules, Metres};
-use underbrush_protocol::time::UtcMs;
 
 /// z of an 80 % interval of the normal distribution.
 const Z80: f64 = 1.281_551_565_544_8;
 /// A forecast beyond this is not given as a day.
 const LONGEST_DAYS: f64 = 730.0;
 
-/// Friction energy of one brush, mean of all, over a span.
-struct EnergyReader<'a> {
-    machine: &'a Machine,
-    site: &'a Site,
-    joules: f64,
-    /// Dates of the shifts with brush work.
-    shifts: BTreeSet<NaiveDate>,
-}
-
-impl Reader for EnergyReader<'_> {
-    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
-    fn note(&mut self, _: UtcMs, _: &Note) {}
-    fn boot_ends(&mut self, _: &ClockMap) {}
-
-    fn step(&mut self, step: &Step, clock: &ClockMap) {
-        let motor = &self.machine.motor;
-        let energy = step_energy(motor, self.machine.battery.nominal_voltage, step);
-        let sum: f64 = energy.iter().sum();
-        if sum > 0.0 {
-            self.joules += sum / energy.len() as f64;
-            let at = super::moment::wall(clock, step.interval.from);
-            self.shifts.insert(shift_date(self.site, at));
-        }
-    }
-}
-
 pub(super) struct WearInputs<'a> {
     pub(super) machine: &'a Machine,
-    pub(super) site: &'a Site,
     pub(super) book: &'a Book,
-    pub(super) logs: &'a LogSet,
+    pub(super) history: &'a History,
     pub(super) shift: &'a Shift,
     /// Friction energy of one brush in the shift.
     pub(super) energy_shift: Option<Joules>,
@@ -79,42 +47,31 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> WearFinding {
         );
         return found;
     };
-    let Some(span) = nights_before(inputs, since) else { return found };
-    let mut reader = EnergyReader {
-        machine: inputs.machine,
-        site: inputs.site,
-        joules: 0.0,
-        shifts: BTreeSet::new(),
-    };
-    let how = Walk {
-        span,
-        longest_gap_ms: inputs.machine.longest_gap_ms(),
-        wheel_factor: inputs.machine.speed.wheel_factor,
-    };
-    // The shift itself was walked already: only the nights before it are read here.
-    let unread = if span.from < span.to { walk(inputs.logs, how, &mut reader) } else { Vec::new() };
-    let lost_places = unread.iter().filter(|problem| problem.data_lost).count();
+    let nights = || inputs.history.nights.iter().filter(move |night| night.date >= since);
+    let lost_places: u32 = nights().map(|night| night.unread).sum();
     if lost_places > 0 {
         found.remarks.push(format!(
             "Logs of nights since {since} are damaged in {lost_places} places (underbrush verify lists them): less may be left than shown."
         ));
     }
+    let mean = |night: &Night| {
+        let sum: Joules = night.energy.iter().copied().sum();
+        sum / night.energy.len().max(1) as f64
+    };
     let tonight = inputs.energy_shift.unwrap_or_default();
-    let energy = Joules(reader.joules) + tonight;
+    let energy = nights().map(mean).sum::<Joules>() + tonight;
     found.energy_since = Some(energy);
-    found.shifts_since = reader.shifts.len() as u32 + u32::from(tonight.0 > 0.0);
-    let first_log =
-        inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first.0).min();
-    let late = first_log
-        .filter(|first| *first > span.from.timestamp_millis() + 36 * 3_600_000)
-        .and_then(DateTime::from_timestamp_millis);
+    found.shifts_since =
+        nights().filter(|night| mean(night).0 > 0.0).count() as u32 + u32::from(tonight.0 > 0.0);
+    let first_log = inputs.history.first_logged;
+    let late = first_log.filter(|first| *first > since + Days::new(1));
     if late.is_some() || first_log.is_none() {
         found.remarks.push(format!(
             "The logs do not reach back to {since}: work before them is missing, so less may be left than shown."
         ));
     }
     // The daily use is that of the days that the logs cover.
-    let covered = late.map_or(since, |first| shift_date(inputs.site, first).max(since));
+    let covered = late.map_or(since, |first| first.max(since));
     let lost = Metres(blade.wear_rate.0 * energy.0);
     let sd =
         (blade.measuring_error.0.powi(2) + (lost.0 * blade.wear_rate_uncertainty).powi(2)).sqrt();
@@ -126,13 +83,6 @@ pub(super) fn estimate(inputs: &WearInputs<'_>) -> WearFinding {
     });
     forecast(inputs, &mut found, Metres(best), sd, covered);
     found
-}
-
-/// The local date on which the shift of an instant starts; between shifts, that of the last one.
-fn shift_date(site: &Site, at: DateTime<Utc>) -> NaiveDate {
-    let since_midnight = site.shift_start.signed_duration_since(NaiveTime::MIN);
-    let local = at.with_timezone(&site.zone).naive_local();
-    local.checked_sub_signed(since_midnight).unwrap_or(local).date()
 }
 
 /// The last measurement, or the new length on the day of fitting.
@@ -171,12 +121,6 @@ fn last_known_length(
         ));
         (on, inputs.machine.blade.new_length)
     })
-}
-
-/// From the start of the shift of the day `since` (people measure before work) to this shift's start.
-fn nights_before(inputs: &WearInputs<'_>, since: NaiveDate) -> Option<Span> {
-    let from = shift_of(inputs.site, since).ok()?.span.from;
-    Some(Span { from, to: inputs.shift.span.from })
 }
 
 fn forecast(
@@ -220,21 +164,4 @@ fn forecast(
         Some(DayRange { best: best_day, early, late: day(days * (Z80 * log_sd).exp()) });
     let lead = (blade.lead_time.0 / 86_400.0).ceil().max(0.0) as u64;
     found.order_by = early.checked_sub_days(Days::new(lead)).map(|day| day.max(date));
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    // Chicago is 6 h behind UTC in November (IANA tz): 04:00Z is 22:00 of the day before.
-    #[test]
-    fn a_night_over_midnight_is_one_shift() {
-        let text = "name = \"x\"\ntime_zone = \"America/Chicago\"\n[shift]\nstart = \"22:00\"\nend = \"06:00\"\n";
-        let site = Site::parse("site.toml", text).unwrap();
-        let date = |at: &str| shift_date(&site, at.parse().unwrap()).to_string();
-        assert_eq!(date("2026-11-24T04:00:00Z"), "2026-11-23");
-        assert_eq!(date("2026-11-24T11:59:59Z"), "2026-11-23");
-        assert_eq!(date("2026-11-24T03:59:59Z"), "2026-11-22");
-        assert_eq!(date("2026-11-25T04:00:00Z"), "2026-11-24");
-    }
 }

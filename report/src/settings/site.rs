@@ -1,7 +1,7 @@
 //! The site file: sections, grit steps, speed bands and shift hours.
 
 use crate::units::Units;
-use chrono::NaiveTime;
+use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -276,6 +276,13 @@ impl Site {
         self.steps.iter().find(|s| s.number == number)
     }
 
+    /// The local date on which the shift of an instant starts; between shifts, that of the last one.
+    pub fn shift_date(&self, at: DateTime<Utc>) -> NaiveDate {
+        let since_midnight = self.shift_start.signed_duration_since(NaiveTime::MIN);
+        let local = at.with_timezone(&self.zone).naive_local();
+        local.checked_sub_signed(since_midnight).unwrap_or(local).date()
+    }
+
     /// Place of the section with this id in `sections`.
     pub fn section_by_id(&self, id: &str) -> Option<usize> {
         self.sections.iter().position(|s| s.id == id)
@@ -321,4 +328,21 @@ fn check_sections(sections: &[Section]) -> Result<(), (usize, String)> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Chicago is 6 h behind UTC in November (IANA tz): 04:00Z is 22:00 of the day before.
+    #[test]
+    fn a_night_over_midnight_is_one_shift() {
+        let text = "name = \"x\"\ntime_zone = \"America/Chicago\"\n[shift]\nstart = \"22:00\"\nend = \"06:00\"\n";
+        let site = Site::parse("site.toml", text).unwrap();
+        let date = |at: &str| site.shift_date(at.parse().unwrap()).to_string();
+        assert_eq!(date("2026-11-24T04:00:00Z"), "2026-11-23");
+        assert_eq!(date("2026-11-24T11:59:59Z"), "2026-11-23");
+        assert_eq!(date("2026-11-24T03:59:59Z"), "2026-11-22");
+        assert_eq!(date("2026-11-25T04:00:00Z"), "2026-11-24");
+    }
 }

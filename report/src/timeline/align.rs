@@ -7,37 +7,9 @@ use super::STATE_HOLDS_MS;
 use crate::logset::Chunk;
 use heapless::Vec as SmallVec;
 use underbrush_protocol::channel::Channel;
-use underbrush_protocol::detect::{Interval, MotorState};
+use underbrush_protocol::detect::{Interval, MotorState, States};
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::time::BootMs;
-
-/// A stretch of time with all that is known of it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Step {
-    /// What the detectors see.
-    pub interval: Interval,
-    /// Turn rate in rad/s, anticlockwise positive.
-    pub turn_rad_s: Option<f32>,
-    /// Switches, settings, voltage.
-    pub states: States,
-}
-
-/// What holds until it is said otherwise.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct States {
-    /// Brush head lowered.
-    pub head_down: Option<bool>,
-    /// Vacuum on.
-    pub vacuum_on: Option<bool>,
-    /// Solution flow in percent.
-    pub solution_flow: Option<u8>,
-    /// Down-pressure setting in percent.
-    pub pressure_setting: Option<u8>,
-    /// Battery voltage in V.
-    pub battery_v: Option<f32>,
-    /// Brush hour meter in s.
-    pub brush_meter_s: Option<u32>,
-}
 
 /// Readings of one channel that are not used up yet.
 #[derive(Debug, Default)]
@@ -126,7 +98,7 @@ impl Aligner {
     }
 
     /// The next step; `None` when more chunks are needed. With `last_chunk` it goes to the end.
-    pub(super) fn step(&mut self, last_chunk: bool) -> Option<Step> {
+    pub(super) fn step(&mut self, last_chunk: bool) -> Option<Interval> {
         loop {
             let to = self.rates.iter().filter_map(|q| q.peek().map(|(at, _)| at)).min()?;
             if !last_chunk && self.rates.iter().any(|q| self.may_still_cover(q, to)) {
@@ -149,7 +121,7 @@ impl Aligner {
         queue.peek().is_none() && before
     }
 
-    fn make(&mut self, from: u64, to: u64) -> Step {
+    fn make(&mut self, from: u64, to: u64) -> Interval {
         while let Some(&(at, channel, raw)) = self.states.get(self.next_state) {
             if at > to {
                 break;
@@ -181,14 +153,12 @@ impl Aligner {
             // The capacity is MAX_MOTORS, as is the loop.
             let _ = motors.push(state);
         }
-        Step {
-            interval: Interval {
-                from: BootMs(from),
-                to: BootMs(to),
-                speed_m_s: scaled(SPEED, Channel::SPEED.resolution() * self.wheel_factor),
-                command_on: rate(COMMAND).map(|raw| raw != 0),
-                motors,
-            },
+        Interval {
+            from: BootMs(from),
+            to: BootMs(to),
+            speed_m_s: scaled(SPEED, Channel::SPEED.resolution() * self.wheel_factor),
+            command_on: rate(COMMAND).map(|raw| raw != 0),
+            motors,
             turn_rad_s: scaled(TURN, Channel::TURN_RATE.resolution()),
             states: self.states_at(to),
         }

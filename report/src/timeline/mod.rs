@@ -9,7 +9,6 @@ mod align;
 mod shift;
 mod walk;
 
-pub use align::{States, Step};
 pub(crate) use shift::utc_of;
 pub use shift::{ShiftError, parse_shift_date, shift_of};
 pub use walk::{Reader, Walk, walk};

@@ -1,11 +1,13 @@
 //! Goes through the boots of a span of wall time in order, once.
 
-use super::align::{Aligner, Step};
+use super::align::Aligner;
 use crate::duration;
 use crate::findings::{Problem, Span};
 use crate::logset::{BootLog, Chunks, ClockMap, LogSet};
 use chrono::DateTime;
+use underbrush_protocol::detect::Interval;
 use underbrush_protocol::note::Note;
+use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::{BootMs, UtcMs};
 
 /// Notes this much before the span are shown to the reader, in ms: marks still in force.
@@ -16,7 +18,7 @@ pub trait Reader {
     /// A boot's record begins; `clock` maps its times.
     fn boot_begins(&mut self, boot: &BootLog, clock: &ClockMap);
     /// A step of the boot that ends inside the span.
-    fn step(&mut self, step: &Step, clock: &ClockMap);
+    fn step(&mut self, step: &Interval, clock: &ClockMap);
     /// A note, inside the span or up to 12 h before it.
     fn note(&mut self, at: UtcMs, note: &Note);
     /// The boot's record in the span ends.
@@ -32,6 +34,14 @@ pub struct Walk {
     pub longest_gap_ms: u64,
     /// True distance over distance by the signal.
     pub wheel_factor: f64,
+}
+
+impl Walk {
+    /// Through `span`, with what the machine file says.
+    pub fn of(machine: &Machine, span: Span) -> Self {
+        let wheel_factor = machine.speed.wheel_factor;
+        Self { span, longest_gap_ms: machine.longest_gap_ms(), wheel_factor }
+    }
 }
 
 /// Walks all boots that touch the span; returns what could not be read.
@@ -94,13 +104,11 @@ fn walk_boot(
         aligner.append(&chunk);
         let mut given = 0;
         while let Some(step) = aligner.step(next.is_none()) {
-            while let Some((at, note)) =
-                notes.get(given).filter(|(at, _)| *at <= step.interval.from)
-            {
+            while let Some((at, note)) = notes.get(given).filter(|(at, _)| *at <= step.from) {
                 give_note(reader, clock.utc(*at), note, to);
                 given += 1;
             }
-            if inside(step.interval.to) {
+            if inside(step.to) {
                 reader.step(&step, clock);
             }
         }

@@ -1,0 +1,120 @@
+//! Past nights in a few numbers each: what a shift is compared with.
+//!
+//! A *night* runs from the begin of one shift to the begin of the next, so that
+//! work outside of the shift hours counts too. Each is read once, in one pass,
+//! and kept for the sheets of other nights.
+
+use super::friction::step_energy;
+use super::observed::Observed;
+use super::shift::Inputs;
+use super::types::Span;
+use crate::logset::{BootLog, ClockMap};
+use crate::timeline::{Reader, Walk, shift_of, walk};
+use chrono::{Days, NaiveDate};
+use std::collections::BTreeMap;
+use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
+use underbrush_protocol::note::Note;
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::{Joules, Seconds};
+use underbrush_protocol::time::UtcMs;
+
+/// Nights looked at where no tool says since when: two weeks.
+const USUAL_NIGHTS: u64 = 14;
+/// No night further back than this is looked at.
+const MOST_NIGHTS: u64 = 400;
+
+/// One past night.
+#[derive(Clone, Debug, Default)]
+pub struct Night {
+    /// Local date on which its shift starts.
+    pub date: NaiveDate,
+    /// Time in which speed and brush were known, of the time recorded.
+    pub observed: Observed,
+    /// Observed time with a brush turning.
+    pub brush_time: Seconds,
+    /// Friction energy of each brush.
+    pub energy: Vec<Joules>,
+    /// Places of its logs that could not be read.
+    pub unread: u32,
+}
+
+/// The nights before a shift, in order of date.
+#[derive(Clone, Debug, Default)]
+pub struct History {
+    /// Each night from `from` on that has a record.
+    pub nights: Vec<Night>,
+    /// First date looked at.
+    pub from: NaiveDate,
+    /// First date that the logs cover; `None` without any dated log.
+    pub first_logged: Option<NaiveDate>,
+}
+
+/// Nights that were read already.
+pub(super) type Cache = BTreeMap<NaiveDate, Night>;
+
+struct NightReader<'a> {
+    night: Night,
+    machine: &'a Machine,
+    turning: TurningLimits,
+}
+
+impl Reader for NightReader<'_> {
+    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
+    fn note(&mut self, _: UtcMs, _: &Note) {}
+    fn boot_ends(&mut self, _: &ClockMap) {}
+
+    fn step(&mut self, interval: &Interval, _clock: &ClockMap) {
+        let length = Seconds::from_ms(interval.ms());
+        let turning = brush_turning(interval, self.turning);
+        let seen = turning.is_some() && interval.speed_m_s.is_some();
+        self.night.observed.add(length, seen);
+        if seen && turning == Some(true) {
+            self.night.brush_time += length;
+        }
+        let energy = step_energy(self.machine, interval);
+        let brushes = self.night.energy.len().max(energy.len());
+        self.night.energy.resize(brushes, Joules(0.0));
+        for (sum, joules) in self.night.energy.iter_mut().zip(&energy) {
+            *sum += Joules(*joules);
+        }
+    }
+}
+
+impl History {
+    /// The nights before the shift of `date`, back to the day its tool was fitted.
+    pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, cache: &mut Cache) -> Self {
+        let first_logged = first_logged(inputs);
+        let fitted = inputs.book.tool.iter().rev().map(|t| t.on).find(|on| *on <= date);
+        let usual = date.checked_sub_days(Days::new(USUAL_NIGHTS)).unwrap_or(date);
+        let oldest = date.checked_sub_days(Days::new(MOST_NIGHTS)).unwrap_or(date);
+        let from = fitted.map_or(usual, |on| on.min(usual)).max(oldest);
+        let Some(first) = first_logged else { return Self { from, ..Self::default() } };
+        let dates = from.max(first).iter_days().take_while(|day| *day < date);
+        let nights = dates
+            .filter_map(|day| {
+                let night = cache.entry(day).or_insert_with(|| read_night(inputs, day));
+                (night.observed.of.0 > 0.0 || night.unread > 0).then(|| night.clone())
+            })
+            .collect();
+        Self { nights, from, first_logged }
+    }
+}
+
+fn first_logged(inputs: &Inputs<'_>) -> Option<NaiveDate> {
+    let first = inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first);
+    let first = chrono::DateTime::from_timestamp_millis(first.min()?.0)?;
+    Some(inputs.site.shift_date(first))
+}
+
+fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
+    let night = Night { date, ..Night::default() };
+    let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
+    let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
+    let span = Span { from: this.span.from, to: next.span.from };
+    let mut reader =
+        NightReader { night, machine: inputs.machine, turning: inputs.machine.limits().turning };
+    let how = Walk::of(inputs.machine, span);
+    let problems = walk(inputs.logs, how, &mut reader);
+    reader.night.unread = problems.iter().filter(|p| p.data_lost).count() as u32;
+    reader.night
+}
