@@ -2,8 +2,8 @@
 //! `Limits::default()`: common practice, no published source.
 
 use underbrush_protocol::detect::{
-    Interval, Limits, Load, LoadDetector, MotorState, OverPressure, Run, Stall, Stationary,
-    TurningLimits, brush_turning,
+    Interval, Limits, Load, LoadDetector, MotorState, OverPressure, Run, RunDown, Slip, SlipKind,
+    Stall, Stationary, TurningLimits, brush_turning,
 };
 use underbrush_protocol::time::BootMs;
 
@@ -208,4 +208,79 @@ fn intervals_out_of_order_do_no_harm() {
         at(0, u64::MAX, Some(0.0), &[TURNS]),
     ];
     assert_eq!(stationary(&row), [run(5_000, 8_000, true), run(0, u64::MAX, true)]);
+}
+
+#[test]
+fn coasting_brushes_and_lifted_ones_are_no_event() {
+    let coast = |ms: u64, rpm: f32| Interval {
+        command_on: Some(false),
+        ..at(ms, ms + 100, Some(0.0), &[motor(Some(0.0), Some(rpm))])
+    };
+    // Ten seconds of coasting from 200 r/min.
+    let row: Vec<_> = (0..100).map(|i| coast(i * 100, 200.0 - 2.0 * i as f32)).collect();
+    assert_eq!(stationary(&row), []);
+    // One that does not slow down within the run-down time is driven by something.
+    let row: Vec<_> = (0..200).map(|i| coast(i * 100, 200.0)).collect();
+    assert_eq!(stationary(&row), [run(15_000, 20_000, true)]);
+    // On for 5 s, then off: the event ends with the power, not with the coasting.
+    let on =
+        (0..50).map(|i| at(i * 100, i * 100 + 100, Some(0.0), &[motor(Some(20.0), Some(200.0))]));
+    let row: Vec<_> = on.chain((50..80).map(|i| coast(i * 100, 150.0))).collect();
+    assert_eq!(stationary(&row), [run(0, 5_000, false)]);
+    let mut lifted: Vec<_> =
+        (0..50).map(|i| at(i * 100, i * 100 + 100, Some(0.0), &[TURNS])).collect();
+    for interval in &mut lifted {
+        interval.states.head_down = Some(false);
+    }
+    assert_eq!(stationary(&lifted), []);
+}
+
+#[test]
+fn a_creep_is_the_same_stop_and_a_start_is_not() {
+    let creep = |speed: f32| -> Vec<Interval> {
+        let speed_at = |i: u64| if (30..33).contains(&i) { speed } else { 0.0 };
+        (0..60).map(|i| at(i * 100, i * 100 + 100, Some(speed_at(i)), &[TURNS])).collect()
+    };
+    assert_eq!(stationary(&creep(0.09)), [run(0, 6_000, true)]);
+    assert_eq!(stationary(&creep(0.3)), [run(0, 3_000, false), run(3_300, 6_000, true)]);
+}
+
+#[test]
+fn run_down_is_measured() {
+    let mut run_down = RunDown::default();
+    let limits = Limits::default();
+    for i in 0..60 {
+        let rpm = (200.0 - 5.0 * i as f32).max(0.0);
+        let interval = Interval {
+            command_on: Some(i < 10),
+            ..at(i * 100, i * 100 + 100, Some(0.5), &[motor(Some(0.0), Some(rpm))])
+        };
+        run_down.step(&interval, &limits);
+    }
+    // Off at 1.0 s; 20 r/min is passed at the interval that begins at 3.6 s.
+    assert_eq!(run_down.take_measured_ms(), Some(2_600));
+}
+
+#[test]
+fn wheels_and_turning_that_disagree() {
+    let mut slip = Slip::new(Limits::default());
+    let mut hints = Vec::new();
+    for i in 0..100_u64 {
+        // 2.1 m/s² is a spin of the wheel; a start with 0.5 m/s² is not.
+        let speed = match i {
+            0..20 => 0.05 * i as f32,
+            20..30 => 1.0,
+            30..40 => 1.4,
+            _ => 1.4 - (0.1 * (i - 40) as f32).min(1.4),
+        };
+        let turn = if (60..75).contains(&i) { 0.5 } else { 0.0 };
+        let interval =
+            Interval { turn_rad_s: Some(turn), ..at(i * 100, i * 100 + 100, Some(speed), &[]) };
+        hints.extend(slip.step(&interval).map(|h| (h.kind, h.run.from.0, h.run.to.0)));
+    }
+    assert_eq!(hints, [(SlipKind::Spin, 3_000, 3_100), (SlipKind::Dragged, 6_000, 7_500)]);
+    let sideways = |ms| Interval { turn_rad_s: Some(1.8), ..at(ms, ms + 100, Some(1.2), &[]) };
+    let mut slip = Slip::new(Limits::default());
+    assert!((0..5).all(|i| slip.step(&sideways(i * 100)).is_none()));
+    assert_eq!(slip.finish().map(|h| h.kind), Some(SlipKind::Sideways));
 }

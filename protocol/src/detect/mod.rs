@@ -5,13 +5,17 @@
 //! that lasted long enough. A stretch without data ends every run: what was not
 //! seen is never part of an event.
 
+mod grip;
 mod hold;
 mod load;
+mod run_down;
 mod stationary;
 mod turning;
 
+pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
 pub use load::{Load, LoadDetector, LoadEvent, OverPressure, Stall};
+pub use run_down::RunDown;
 pub use stationary::{Stationary, StationaryEvent};
 pub use turning::{TurningLimits, brush_turning, motor_turning};
 
@@ -83,6 +87,12 @@ pub struct Limits {
     pub moving_m_s: f32,
     /// Standing with turning brushes longer than this is an event, in ms.
     pub standing_ms: u64,
+    /// Moving for no longer than this does not end a stop, in ms.
+    pub standing_bridge_ms: u64,
+    /// A brush without power may coast for this long, in ms.
+    pub run_down_ms: u64,
+    /// What a wheel's grip can hold, along or to the side, in m/s².
+    pub grip_m_s2: f32,
     /// Motor current above its band, in A.
     pub over_pressure_a: f32,
     /// The band is entered again below this current, in A.
@@ -104,6 +114,9 @@ impl Default for Limits {
             standing_m_s: 0.05,
             moving_m_s: 0.06,
             standing_ms: 2_000,
+            standing_bridge_ms: 300,
+            run_down_ms: 15_000,
+            grip_m_s2: 2.0,
             over_pressure_a: 45.0,
             over_pressure_end_a: 42.0,
             over_pressure_ms: 3_000,

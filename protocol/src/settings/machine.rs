@@ -116,6 +116,12 @@ pub struct LimitSettings {
     pub moving_speed: Option<MetresPerSecond>,
     /// Standing with turning brushes longer than this is an event.
     pub standing_time: Option<Seconds>,
+    /// Moving no longer than this does not end a stop; 0.3 s if not given.
+    pub standing_bridge: Option<Seconds>,
+    /// A brush without power may coast this long; 15 s if not given.
+    pub run_down_time: Option<Seconds>,
+    /// What the wheels' grip can hold, in m/s²; 2 (a fifth of gravity, wet floor) if not given.
+    pub grip: Option<f64>,
     /// A brush turns above this rotation, in r/min.
     pub turning_rpm: Option<f64>,
     /// A brush motor whose rotation is not measured turns above this current.
@@ -139,6 +145,9 @@ impl LimitSettings {
             ("limits.standing_speed", self.standing_speed.map(|v| v.0)),
             ("limits.moving_speed", self.moving_speed.map(|v| v.0)),
             ("limits.standing_time", self.standing_time.map(|v| v.0)),
+            ("limits.standing_bridge", self.standing_bridge.map(|v| v.0)),
+            ("limits.run_down_time", self.run_down_time.map(|v| v.0)),
+            ("limits.grip", self.grip),
             ("limits.turning_rpm", self.turning_rpm),
             ("limits.turning_current", self.turning_current.map(|v| v.0)),
             ("limits.over_pressure_current", self.over_pressure_current.map(|v| v.0)),
@@ -282,6 +291,9 @@ impl Machine {
             standing_m_s: standing,
             moving_m_s: given.moving_speed.map_or(1.2 * standing, |v| v.0 as f32),
             standing_ms: ms(given.standing_time, d.standing_ms),
+            standing_bridge_ms: ms(given.standing_bridge, d.standing_bridge_ms),
+            run_down_ms: ms(given.run_down_time, d.run_down_ms),
+            grip_m_s2: given.grip.map_or(d.grip_m_s2, |g| g as f32),
             over_pressure_a: over,
             over_pressure_end_a: 0.95 * over,
             over_pressure_ms: ms(given.over_pressure_time, d.over_pressure_ms),
