@@ -5,6 +5,7 @@
 //! that lasted long enough. A stretch without data ends every run: what was not
 //! seen is never part of an event.
 
+mod care;
 mod grip;
 mod hold;
 mod load;
@@ -12,6 +13,7 @@ mod run_down;
 mod stationary;
 mod turning;
 
+pub use care::{CareDetector, CareLimits, CareRule};
 pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
 pub use load::{Load, LoadDetector, LoadEvent, OverPressure, Stall};

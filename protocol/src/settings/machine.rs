@@ -3,11 +3,17 @@
 //! Every limit has a default of common practice (no published source). The
 //! machine's own manual always comes first.
 
+mod battery;
+mod care;
+
+pub use battery::{Battery, BatteryLimits};
+pub use care::CareSettings;
+
 use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
-use crate::detect::{Limits, TurningLimits};
+use crate::detect::{CareLimits, Limits, TurningLimits};
 use crate::si::{
-    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds, Volts,
+    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds,
 };
 use serde::Deserialize;
 
@@ -31,6 +37,9 @@ pub struct Machine {
     /// When something is an event.
     #[serde(default)]
     pub limits: LimitSettings,
+    /// Care of machine and floor.
+    #[serde(default)]
+    pub care: CareSettings,
     /// How the speed signal becomes ground speed.
     #[serde(default)]
     pub speed: SpeedSettings,
@@ -96,14 +105,6 @@ impl Default for Blade {
             lead_time: Seconds(14.0 * 86_400.0),
         }
     }
-}
-
-/// The battery.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Battery {
-    /// Nominal voltage.
-    pub nominal_voltage: Volts,
 }
 
 /// Limits as the file gives them; see [`Limits`] for the meaning of each.
@@ -237,7 +238,6 @@ impl Machine {
             ("motor.resistance", self.motor.resistance.0),
             ("motor.gear_ratio", self.motor.gear_ratio),
             ("motor.rated_current", self.motor.rated_current.0),
-            ("battery.nominal_voltage", self.battery.nominal_voltage.0),
             ("speed.wheel_factor", self.speed.wheel_factor),
             ("blade.new_length", b.new_length.0),
             ("blade.wear_rate", b.wear_rate.0),
@@ -264,6 +264,8 @@ impl Machine {
         let any = wrong(|_| true, "must be a number");
         positive
             .into_iter()
+            .chain(self.battery.numbers())
+            .chain(self.care.numbers())
             .chain(self.limits.given())
             .find_map(above)
             .or_else(|| not_negative.into_iter().find_map(from))
@@ -272,6 +274,8 @@ impl Machine {
                 (b.reorder_length >= b.new_length)
                     .then_some(("blade.reorder_length", "must be less than blade.new_length"))
             })
+            .or_else(|| self.battery.impossible())
+            .or_else(|| self.care.impossible())
     }
 
     /// The detectors' limits: the file's, or else the defaults.
@@ -301,6 +305,11 @@ impl Machine {
             stall_rpm: d.stall_rpm,
             stall_ms: ms(given.stall_time, d.stall_ms),
         }
+    }
+
+    /// The limits of care events.
+    pub fn care_limits(&self) -> CareLimits {
+        self.care.limits()
     }
 
     /// The longest time back that a reading speaks for, in ms.

@@ -1,0 +1,149 @@
+//! Care of machine and floor: a brush turns while a switch is in the wrong place.
+//!
+//! Words: a brush is *on the floor* unless the head is known to be up. Vacuum,
+//! water and pressure are judged only while a brush turns on the floor. Each
+//! condition that is known not to hold answers for all: with the vacuum on, it
+//! does not matter whether the brush was seen. An event lasts longer than its
+//! limit, and goes on over pauses of up to the join time (see [`Hold`]), in
+//! which a switch bounced or a current flickered. A brush that coasts in the air
+//! after its power went is no event of the head.
+//!
+//! Switches come as states, when they change and every few seconds: a begin or
+//! an end is as exact as the interval that first has the changed state.
+
+use super::{Hold, Interval, Limits, Run, RunDown, brush_turning};
+
+/// Limits of care events. The defaults stand in the machine file's `[care]`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CareLimits {
+    /// Lowest good setting of the solution flow in percent.
+    pub water_percent: f32,
+    /// Lowest good setting of the down pressure in percent.
+    pub pressure_percent: f32,
+    /// Vacuum off longer than this is an event, in ms.
+    pub vacuum_ms: u64,
+    /// Too little water longer than this is an event, in ms.
+    pub water_ms: u64,
+    /// Too little pressure longer than this is an event, in ms.
+    pub pressure_ms: u64,
+    /// Turning in the air longer than this is an event, in ms.
+    pub head_ms: u64,
+    /// Turning on a forbidden floor longer than this is an event, in ms.
+    pub forbidden_ms: u64,
+    /// A pause up to this long does not end an event, in ms.
+    pub join_ms: u64,
+}
+
+/// What is not as it should be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CareRule {
+    /// Brushes turn on the floor with the vacuum off.
+    Vacuum,
+    /// Brushes turn on the floor with no or too little water.
+    Water,
+    /// Brushes turn on the floor with less than full pressure.
+    Pressure,
+    /// Brushes turn with the head up.
+    Head,
+    /// Brushes turn on a floor that must never be polished.
+    Forbidden,
+}
+
+impl CareRule {
+    /// All of them.
+    pub const ALL: [Self; 5] =
+        [Self::Vacuum, Self::Water, Self::Pressure, Self::Head, Self::Forbidden];
+
+    /// Whether a switch is in the wrong place, or the floor the wrong one, where that matters:
+    /// nothing is wrong with brushes in the air, but for the head itself.
+    fn wrong(
+        self,
+        interval: &Interval,
+        limits: &CareLimits,
+        forbidden: Option<bool>,
+    ) -> Option<bool> {
+        let states = &interval.states;
+        if self != Self::Head && states.head_down == Some(false) {
+            return Some(false);
+        }
+        let below = |percent: Option<u8>, level: f32| percent.map(|p| f32::from(p) < level);
+        match self {
+            Self::Vacuum => states.vacuum_on.map(|on| !on),
+            Self::Water => below(states.solution_flow, limits.water_percent),
+            Self::Pressure => below(states.pressure_setting, limits.pressure_percent),
+            Self::Head => states.head_down.map(|down| !down),
+            Self::Forbidden => forbidden,
+        }
+    }
+
+    /// How long it must hold to be an event, in ms.
+    pub fn longer_than_ms(self, limits: &CareLimits) -> u64 {
+        match self {
+            Self::Vacuum => limits.vacuum_ms,
+            Self::Water => limits.water_ms,
+            Self::Pressure => limits.pressure_ms,
+            Self::Head => limits.head_ms,
+            Self::Forbidden => limits.forbidden_ms,
+        }
+    }
+}
+
+/// Finds events of one rule in a stream of intervals.
+#[derive(Clone, Copy, Debug)]
+pub struct CareDetector {
+    rule: CareRule,
+    limits: Limits,
+    care: CareLimits,
+    run_down: RunDown,
+    judged: Option<bool>,
+    hold: Hold,
+}
+
+impl CareDetector {
+    /// A detector of `rule`.
+    pub fn new(rule: CareRule, limits: Limits, care: CareLimits) -> Self {
+        let hold = Hold::bridging(rule.longer_than_ms(&care), care.join_ms);
+        Self { rule, limits, care, run_down: RunDown::default(), judged: None, hold }
+    }
+
+    /// What it looks for.
+    pub fn rule(&self) -> CareRule {
+        self.rule
+    }
+
+    /// Takes the next interval; returns the event that ended before it. `forbidden` says whether
+    /// the floor here must never be polished; `None`: the place is not known.
+    pub fn step(&mut self, interval: &Interval, forbidden: Option<bool>) -> Option<Run> {
+        let coasting = self.run_down.step(interval, &self.limits);
+        let turning = brush_turning(interval, self.limits.turning);
+        let wrong = self.rule.wrong(interval, &self.care, forbidden);
+        self.judged = match (turning, wrong) {
+            _ if coasting && self.rule == CareRule::Head => Some(false),
+            (Some(false), _) | (_, Some(false)) => Some(false),
+            (Some(true), Some(true)) => Some(true),
+            _ => None,
+        };
+        self.hold.step(interval.from, interval.to, self.judged)
+    }
+
+    /// Whether it held in the interval taken last; `None`: it was not observed.
+    pub fn judged(&self) -> Option<bool> {
+        self.judged
+    }
+
+    /// The run that is going on or pauses, event or not yet.
+    pub fn open(&self) -> Option<Run> {
+        self.hold.open()
+    }
+
+    /// Whether an event is going on: for the live alarm.
+    pub fn is_active(&self) -> bool {
+        self.hold.is_active()
+    }
+
+    /// Ends the data.
+    pub fn finish(&mut self) -> Option<Run> {
+        self.run_down = RunDown::default();
+        self.hold.finish()
+    }
+}
