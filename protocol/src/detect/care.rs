@@ -88,62 +88,70 @@ impl CareRule {
     }
 }
 
-/// Finds events of one rule in a stream of intervals.
+/// One answer for each rule, in the order of [`CareRule::ALL`].
+pub type PerRule<T> = [T; CareRule::ALL.len()];
+
+/// Finds care events of all rules in a stream of intervals.
 #[derive(Clone, Copy, Debug)]
-pub struct CareDetector {
-    rule: CareRule,
+pub struct CareWatch {
     limits: Limits,
     care: CareLimits,
     run_down: RunDown,
-    judged: Option<bool>,
-    hold: Hold,
+    judged: PerRule<Option<bool>>,
+    holds: PerRule<Hold>,
 }
 
-impl CareDetector {
-    /// A detector of `rule`.
-    pub fn new(rule: CareRule, limits: Limits, care: CareLimits) -> Self {
-        let hold = Hold::bridging(rule.longer_than_ms(&care), care.join_ms);
-        Self { rule, limits, care, run_down: RunDown::default(), judged: None, hold }
+impl CareWatch {
+    /// A watch with these limits.
+    pub fn new(limits: Limits, care: CareLimits) -> Self {
+        let hold = |rule: CareRule| Hold::bridging(rule.longer_than_ms(&care), care.join_ms);
+        let holds = CareRule::ALL.map(hold);
+        Self { limits, care, run_down: RunDown::default(), judged: [None; 5], holds }
     }
 
-    /// What it looks for.
-    pub fn rule(&self) -> CareRule {
-        self.rule
-    }
-
-    /// Takes the next interval; returns the event that ended before it. `forbidden` says whether
+    /// Takes the next interval; returns the events that ended before it. `forbidden` says whether
     /// the floor here must never be polished; `None`: the place is not known.
-    pub fn step(&mut self, interval: &Interval, forbidden: Option<bool>) -> Option<Run> {
+    pub fn step(&mut self, interval: &Interval, forbidden: Option<bool>) -> PerRule<Option<Run>> {
         let coasting = self.run_down.step(interval, &self.limits);
         let turning = brush_turning(interval, self.limits.turning);
-        let wrong = self.rule.wrong(interval, &self.care, forbidden);
-        self.judged = match (turning, wrong) {
-            _ if coasting && self.rule == CareRule::Head => Some(false),
-            (Some(false), _) | (_, Some(false)) => Some(false),
-            (Some(true), Some(true)) => Some(true),
-            _ => None,
-        };
-        self.hold.step(interval.from, interval.to, self.judged)
+        self.judged = CareRule::ALL.map(|rule| {
+            if turning == Some(false) || (coasting && rule == CareRule::Head) {
+                return Some(false);
+            }
+            match rule.wrong(interval, &self.care, forbidden) {
+                Some(true) => turning,
+                other => other,
+            }
+        });
+        let mut ended = [None; 5];
+        for ((hold, holds), ended) in self.holds.iter_mut().zip(self.judged).zip(&mut ended) {
+            *ended = hold.step(interval.from, interval.to, holds);
+        }
+        ended
     }
 
-    /// Whether it held in the interval taken last; `None`: it was not observed.
-    pub fn judged(&self) -> Option<bool> {
+    /// What held in the interval taken last; `None`: it was not observed.
+    pub fn judged(&self) -> PerRule<Option<bool>> {
         self.judged
     }
 
-    /// The run that is going on or pauses, event or not yet.
-    pub fn open(&self) -> Option<Run> {
-        self.hold.open()
+    /// The runs that go on or pause, events or not yet.
+    pub fn open(&self) -> PerRule<Option<Run>> {
+        self.holds.map(|hold| hold.open())
     }
 
-    /// Whether an event is going on: for the live alarm.
-    pub fn is_active(&self) -> bool {
-        self.hold.is_active()
+    /// Which events are going on: for the live alarm.
+    pub fn active(&self) -> PerRule<bool> {
+        self.holds.map(|hold| hold.is_active())
     }
 
     /// Ends the data.
-    pub fn finish(&mut self) -> Option<Run> {
+    pub fn finish(&mut self) -> PerRule<Option<Run>> {
         self.run_down = RunDown::default();
-        self.hold.finish()
+        let mut ended = [None; 5];
+        for (hold, ended) in self.holds.iter_mut().zip(&mut ended) {
+            *ended = hold.finish();
+        }
+        ended
     }
 }

@@ -13,7 +13,7 @@ mod run_down;
 mod stationary;
 mod turning;
 
-pub use care::{CareDetector, CareLimits, CareRule};
+pub use care::{CareLimits, CareRule, CareWatch, PerRule};
 pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
 pub use load::{Load, LoadDetector, LoadEvent, OverPressure, Stall};
@@ -57,6 +57,8 @@ pub struct States {
     pub pressure_setting: Option<u8>,
     /// Battery voltage in V.
     pub battery_v: Option<f32>,
+    /// Battery current in A, drawn positive.
+    pub battery_a: Option<f32>,
     /// Brush hour meter in s.
     pub brush_meter_s: Option<u32>,
 }

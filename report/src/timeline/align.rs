@@ -63,7 +63,7 @@ pub(super) struct Aligner {
     rates: [Queue; RATES],
     states: Vec<(u64, Channel, i32)>,
     next_state: usize,
-    held: [Option<(u64, i32)>; 6],
+    held: [Option<(u64, i32)>; STATES.len()],
     longest_gap_ms: u64,
     wheel_factor: f64,
     at: Option<u64>,
@@ -75,7 +75,7 @@ impl Aligner {
             rates: std::array::from_fn(|_| Queue::default()),
             states: Vec::new(),
             next_state: 0,
-            held: [None; 6],
+            held: [None; STATES.len()],
             longest_gap_ms,
             wheel_factor,
             at: None,
@@ -177,6 +177,8 @@ impl Aligner {
                 .and_then(|raw| u8::try_from(raw).ok()),
             battery_v: held(Channel::BATTERY_VOLTAGE)
                 .map(|raw| (f64::from(raw) * Channel::BATTERY_VOLTAGE.resolution()) as f32),
+            battery_a: held(Channel::BATTERY_CURRENT)
+                .map(|raw| (f64::from(raw) * Channel::BATTERY_CURRENT.resolution()) as f32),
             brush_meter_s: held(Channel::BRUSH_ON_METER).and_then(|raw| u32::try_from(raw).ok()),
         }
     }
@@ -199,15 +201,16 @@ fn rate_index(channel: Channel) -> Option<usize> {
     }
 }
 
+const STATES: [Channel; 7] = [
+    Channel::HEAD_DOWN,
+    Channel::VACUUM_ON,
+    Channel::SOLUTION_FLOW,
+    Channel::PRESSURE_SETTING,
+    Channel::BATTERY_VOLTAGE,
+    Channel::BATTERY_CURRENT,
+    Channel::BRUSH_ON_METER,
+];
+
 fn state_index(channel: Channel) -> Option<usize> {
-    [
-        Channel::HEAD_DOWN,
-        Channel::VACUUM_ON,
-        Channel::SOLUTION_FLOW,
-        Channel::PRESSURE_SETTING,
-        Channel::BATTERY_VOLTAGE,
-        Channel::BRUSH_ON_METER,
-    ]
-    .iter()
-    .position(|c| *c == channel)
+    STATES.iter().position(|c| *c == channel)
 }
