@@ -1,5 +1,7 @@
 //! What the demo and the end-to-end tests share.
 
+pub mod truth;
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;

@@ -1,0 +1,137 @@
+//! Simulates shifts, has them recorded and judged, and compares.
+
+use super::score::Table;
+use crate::scenario;
+use chrono::DateTime;
+use std::error::Error;
+use std::fmt;
+use std::ops::Range;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicU64, Ordering};
+use tempfile::TempDir;
+use underbrush_agent::record_chunks;
+use underbrush_fixtures::{MachineSpec, ShiftPlan, Simulation, Truth};
+use underbrush_protocol::settings::Machine;
+use underbrush_protocol::time::{BootMs, UtcMs};
+use underbrush_report::findings::{Findings, Inputs, Shift, Span, judge};
+use underbrush_report::logset::{LogSet, OpenSettings};
+use underbrush_report::settings::{Book, Site};
+
+/// Length of a shift with events, in min.
+const MINUTES: u32 = 60;
+
+/// What is simulated for a seed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Plan {
+    /// An hour with events of all kinds.
+    Events,
+    /// The same over a bad line.
+    BadLine,
+}
+
+impl Plan {
+    /// All plans, and every how many seeds each is made.
+    const ALL: [(Self, u64); 2] = [(Self::Events, 1), (Self::BadLine, 20)];
+
+    fn make(self, seed: u64) -> ShiftPlan {
+        match self {
+            Self::Events => ShiftPlan::short(seed, MINUTES),
+            Self::BadLine => ShiftPlan::hostile(seed, MINUTES),
+        }
+    }
+}
+
+impl fmt::Display for Plan {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Events => "events",
+            Self::BadLine => "bad line",
+        })
+    }
+}
+
+/// A shift with both sides of it.
+#[derive(Debug)]
+pub struct Judged {
+    /// Which plan it followed.
+    pub plan: Plan,
+    /// The simulated machine.
+    pub spec: MachineSpec,
+    /// What happened.
+    pub truth: Truth,
+    /// What the report says.
+    pub found: Findings,
+    /// The site file.
+    pub site: Site,
+}
+
+impl Judged {
+    /// Seconds from the shift's start.
+    pub(super) fn seconds(&self, at: DateTime<chrono::Utc>) -> f64 {
+        (at.timestamp_millis() - self.truth.start_utc_ms) as f64 / 1000.0
+    }
+}
+
+fn text(name: &str) -> std::io::Result<String> {
+    std::fs::read_to_string(scenario(name))
+}
+
+/// Simulates `plan` with `seed`, records it and judges it.
+///
+/// # Errors
+/// When the folder or the scenario's files cannot be used.
+pub fn judge_plan(plan: Plan, seed: u64) -> Result<Judged, Box<dyn Error>> {
+    let dir = TempDir::new()?;
+    let shift_plan = plan.make(seed);
+    let spec = shift_plan.machine;
+    let machine = Machine::parse(spec.file, &text(spec.file)?)?;
+    let site = Site::parse("site.toml", &text("site.toml")?)?;
+    let (start, minutes) = (UtcMs(shift_plan.start_utc_ms), shift_plan.minutes);
+    let mut simulation = Simulation::new(shift_plan, seed);
+    let chunks = simulation.by_ref().map(|c| (BootMs(c.arrival_ms), c.bytes));
+    record_chunks(dir.path(), &machine.id, start, chunks)?;
+    let settings = OpenSettings { machine: machine.id.clone(), ..OpenSettings::default() };
+    let logs = LogSet::open(dir.path(), &settings)?;
+    let at = |ms: i64| DateTime::from_timestamp_millis(ms).ok_or("the shift begins at no time");
+    let span = Span { from: at(start.0)?, to: at(start.0 + i64::from(minutes + 1) * 60_000)? };
+    let shift = Shift { date: span.from.date_naive(), span, zone: site.zone };
+    let book = Book::default();
+    let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
+    let found = judge(inputs, &shift);
+    Ok(Judged { plan, spec, truth: simulation.truth().clone(), found, site })
+}
+
+/// Judges all plans of all seeds on all processors and adds them up.
+///
+/// # Panics
+/// If a shift could not be simulated, recorded or judged at all.
+pub fn run_seeds(seeds: Range<u64>) -> Table {
+    let next = AtomicU64::new(seeds.start);
+    let table = Mutex::new(Table::default());
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(2, usize::from) {
+            scope.spawn(|| {
+                loop {
+                    let seed = next.fetch_add(1, Ordering::Relaxed);
+                    if seed >= seeds.end {
+                        return;
+                    }
+                    for (plan, every) in Plan::ALL {
+                        if !seed.is_multiple_of(every) {
+                            continue;
+                        }
+                        let judged = judge_plan(plan, seed)
+                            .unwrap_or_else(|error| panic!("seed {seed}, {plan}: {error}"));
+                        table
+                            .lock()
+                            .unwrap_or_else(std::sync::PoisonError::into_inner)
+                            .add(seed, &judged);
+                    }
+                }
+            });
+        }
+    });
+    let mut table = table.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    table.sort();
+    table
+}
