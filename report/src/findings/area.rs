@@ -6,7 +6,8 @@
 //! swept area / section area. Forward and backward both count.
 
 use super::moment::{Moment, wall};
-use super::types::{AreaFinding, Place, SectionWork, Span, StationaryFinding, StepVerdict};
+use super::stationary::StationaryFinding;
+use super::types::{AreaFinding, Place, SectionWork, Span, StepVerdict};
 use crate::settings::{Phase, Site};
 use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 

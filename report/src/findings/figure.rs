@@ -124,6 +124,5 @@ impl Amount {
 
 /// All figures, in the order of the sheet.
 pub fn figures() -> impl Iterator<Item = &'static Figure> {
-    let all: [&'static [Figure]; 0] = [];
-    all.into_iter().flatten()
+    [super::speed::FIGURES, super::stationary::FIGURES].into_iter().flatten()
 }

@@ -32,6 +32,12 @@ impl SpeedHistogram {
         self.ms_by_mm_s.saturating_record_n(mm_s, ms);
     }
 
+    /// Adds all time of another.
+    pub(super) fn merge(&mut self, other: &Self) {
+        // Both have the same bounds, so nothing can be out of range.
+        let _ = self.ms_by_mm_s.add(&other.ms_by_mm_s);
+    }
+
     /// All time.
     pub fn total(&self) -> Seconds {
         Seconds::from_ms(self.ms_by_mm_s.len())

@@ -25,4 +25,6 @@ pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
 pub use observed::{ENOUGH, Observed};
 pub use shift::{Inputs, Judge, judge};
+pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
+pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use types::*;

@@ -84,6 +84,11 @@ impl<'a> Places<'a> {
         self.place
     }
 
+    /// The place in force.
+    pub(super) fn current(&self) -> Place {
+        self.place
+    }
+
     /// A mark at the machine.
     pub(super) fn machine(&mut self, at: UtcMs, mark: &Mark) {
         self.at(at.0);

@@ -86,6 +86,8 @@ impl Reader for ShiftReader<'_> {
 
     fn boot_ends(&mut self, clock: &ClockMap) {
         self.data.boot_ends();
+        let place = self.places.current();
+        self.speeds.boot_ends(place, clock);
         self.stationary.boot_ends(clock);
         self.loads.boot_ends(clock);
     }
@@ -125,7 +127,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         turning: limits.turning,
         places: Places::new(site, book),
         data: Completing::new(shift, machine.longest_gap_ms()),
-        speeds: Speeds::default(),
+        speeds: Speeds::new(limits),
         stationary: StationaryEvents::new(site, &machine.deck, limits),
         loads: Loads::new(limits),
         areas: Areas::new(site, machine.deck.path_width),
@@ -136,7 +138,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
     let energy_shift = reader.energy_j.map(Joules);
     let inputs = WearInputs { machine, book, history, shift, energy_shift };
     let wear = wear::estimate(&inputs);
-    let stationary = reader.stationary.finish();
+    let (stationary, standing) = reader.stationary.finish();
     let (area, sections) = reader.areas.finish(&stationary);
     let problems = reader.places.into_problems();
     Findings {
@@ -144,6 +146,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         data: reader.data.finish(logs, walked, problems),
         speed: reader.speeds.finish(),
         stationary,
+        standing,
         load: reader.loads.finish(),
         area,
         sections,

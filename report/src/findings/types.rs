@@ -1,6 +1,7 @@
 //! The shape of the findings: what the sheet may say.
 
-use super::histogram::SpeedHistogram;
+use super::speed::SpeedFinding;
+use super::stationary::{Standing, StationaryFinding};
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
@@ -18,6 +19,8 @@ pub struct Findings {
     pub speed: SpeedFinding,
     /// Stationary-brush events in order.
     pub stationary: Vec<StationaryFinding>,
+    /// What the search for them rests on.
+    pub standing: Standing,
     /// Brush motor load.
     pub load: LoadFinding,
     /// Way and area.
@@ -89,37 +92,6 @@ pub struct Problem {
     pub message: String,
 }
 
-/// Speed with brushes turning.
-#[derive(Clone, Debug)]
-pub struct SpeedFinding {
-    /// Time by speed, all phases.
-    pub histogram: SpeedHistogram,
-    /// Brush time of each phase, in order of phase; `None` where no phase was marked.
-    pub by_phase: Vec<PhaseSpeed>,
-}
-
-/// Brush time of one phase against its band.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PhaseSpeed {
-    /// The phase; `None`: not marked.
-    pub phase: Option<Phase>,
-    /// Its band; `None` if the phase is not known.
-    pub band: Option<Band>,
-    /// Slower than the band, standing included.
-    pub below: Seconds,
-    /// In the band, its ends included.
-    pub within: Seconds,
-    /// Faster than the band.
-    pub above: Seconds,
-}
-
-impl PhaseSpeed {
-    /// All brush time of the phase.
-    pub fn total(&self) -> Seconds {
-        self.below + self.within + self.above
-    }
-}
-
 /// Where the machine was, by the last mark.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Place {
@@ -141,34 +113,6 @@ pub enum PlaceSource {
     Machine,
     /// The shift book.
     Book,
-}
-
-/// A brush turned while the machine stood.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StationaryFinding {
-    /// When.
-    pub span: Span,
-    /// The data, not the event, ended there: it may have lasted longer.
-    pub cut_short: bool,
-    /// Where.
-    pub place: Place,
-    /// Passes at mid-band speed that would put as much grinding on the spot.
-    pub equivalent_passes: f64,
-    /// Friction energy put into the spot by all brushes; `None` if no current was seen.
-    pub friction_energy: Option<Joules>,
-    /// How bad.
-    pub severity: Severity,
-}
-
-/// How bad a stationary-brush event is. Limits are our own choice, given in `stationary.rs`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// Less than a quarter of the passes of a whole step.
-    Slight,
-    /// Up to the passes of a whole step.
-    Inspect,
-    /// More than a whole step on one spot.
-    Severe,
 }
 
 /// Brush motor load.

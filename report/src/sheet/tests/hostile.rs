@@ -172,6 +172,8 @@ fn stationary() -> impl Strategy<Value = StationaryFinding> {
             cut_short,
             place,
             equivalent_passes: passes,
+            step_passes: 20.0,
+            brushes: [None; 4],
             friction_energy: energy.map(Joules),
             severity: if cut_short { Severity::Slight } else { Severity::Severe },
         },
@@ -217,6 +219,7 @@ fn findings() -> impl Strategy<Value = Findings> {
                     below: Seconds(below),
                     within: Seconds(within),
                     above: Seconds(above),
+                    ..PhaseSpeed::default()
                 })
                 .collect();
             let day = at.date_naive();

@@ -92,8 +92,9 @@ pub(super) fn empty() -> Findings {
             zone: chrono_tz::America::Chicago,
         },
         data: Completeness::default(),
-        speed: SpeedFinding { histogram: SpeedHistogram::default(), by_phase: Vec::new() },
+        speed: SpeedFinding::default(),
         stationary: Vec::new(),
+        standing: Standing::default(),
         load: LoadFinding::default(),
         area: AreaFinding::default(),
         sections: Vec::new(),
@@ -211,6 +212,7 @@ pub(super) fn typical() -> Findings {
         below: Seconds(below),
         within: Seconds(within),
         above: Seconds(above),
+        ..PhaseSpeed::default()
     };
     f.speed.by_phase = vec![
         phase(Some(Phase::Step(1)), Some(band(RESTORATION)), 810.0, 5_430.0, 420.0),
@@ -300,6 +302,8 @@ fn stationary(start: DateTime<Utc>) -> Vec<StationaryFinding> {
         cut_short: false,
         place,
         equivalent_passes: passes,
+        step_passes: 20.0,
+        brushes: [None; 4],
         friction_energy: energy,
         severity,
     };
@@ -388,6 +392,8 @@ pub(super) fn long() -> Findings {
                 place(i as usize % 4, Phase::Step(1))
             },
             equivalent_passes: 0.7 * i as f64,
+            step_passes: 20.0,
+            brushes: [None; 4],
             friction_energy: (i % 7 != 0).then_some(Joules(700.0 * i as f64)),
             severity: [Severity::Slight, Severity::Inspect, Severity::Severe][i as usize % 3],
         })
