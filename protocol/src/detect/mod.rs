@@ -11,14 +11,16 @@ mod hold;
 mod load;
 mod run_down;
 mod stationary;
+mod thermal;
 mod turning;
 
 pub use care::{CareLimits, CareRule, CareWatch, PerRule};
 pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
-pub use load::{Load, LoadDetector, LoadEvent, OverPressure, Stall};
+pub use load::{Load, LoadDetector, LoadEvent, LoadLimits, OverPressure, Stall};
 pub use run_down::RunDown;
 pub use stationary::{Stationary, StationaryEvent};
+pub use thermal::{ThermalReplica, ThermalSettings};
 pub use turning::{TurningLimits, brush_turning, motor_turning};
 
 use crate::frame::MAX_MOTORS;
@@ -109,6 +111,8 @@ pub struct Limits {
     pub stall_rpm: f32,
     /// A stall longer than this is an event, in ms.
     pub stall_ms: u64,
+    /// Load against what is expected, and short events.
+    pub load: LoadLimits,
 }
 
 impl Default for Limits {
@@ -127,6 +131,7 @@ impl Default for Limits {
             stall_a: 90.0,
             stall_rpm: 20.0,
             stall_ms: 200,
+            load: LoadLimits::default(),
         }
     }
 }

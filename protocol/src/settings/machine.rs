@@ -5,13 +5,15 @@
 
 mod battery;
 mod care;
+mod load;
 
 pub use battery::{Battery, BatteryLimits};
 pub use care::CareSettings;
+pub use load::{LoadSettings, Thermal};
 
 use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
-use crate::detect::{CareLimits, Limits, TurningLimits};
+use crate::detect::{CareLimits, Limits, ThermalSettings, TurningLimits};
 use crate::si::{
     Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds,
 };
@@ -40,6 +42,12 @@ pub struct Machine {
     /// Care of machine and floor.
     #[serde(default)]
     pub care: CareSettings,
+    /// What a brush motor should draw.
+    #[serde(default)]
+    pub load: LoadSettings,
+    /// How a brush motor heats.
+    #[serde(default)]
+    pub thermal: Thermal,
     /// How the speed signal becomes ground speed.
     #[serde(default)]
     pub speed: SpeedSettings,
@@ -267,6 +275,8 @@ impl Machine {
             .chain(self.battery.numbers())
             .chain(self.care.numbers())
             .chain(self.limits.given())
+            .chain(self.load.positive())
+            .chain(self.thermal.positive())
             .find_map(above)
             .or_else(|| not_negative.into_iter().find_map(from))
             .or_else(|| numbers.into_iter().find_map(any))
@@ -276,6 +286,8 @@ impl Machine {
             })
             .or_else(|| self.battery.impossible())
             .or_else(|| self.care.impossible())
+            .or_else(|| self.load.wrong_ratio())
+            .or_else(|| self.thermal.wrong_share())
     }
 
     /// The detectors' limits: the file's, or else the defaults.
@@ -287,6 +299,7 @@ impl Machine {
         let standing = given.standing_speed.map_or(d.standing_m_s, |v| v.0 as f32);
         let rated = self.motor.rated_current.0 as f32;
         let over = given.over_pressure_current.map_or(1.25 * rated, |a| a.0 as f32);
+        let stall = given.stall_current.map_or(2.5 * rated, |a| a.0 as f32);
         Limits {
             turning: TurningLimits {
                 rotation_rpm: given.turning_rpm.map_or(d.turning.rotation_rpm, |r| r as f32),
@@ -301,15 +314,21 @@ impl Machine {
             over_pressure_a: over,
             over_pressure_end_a: 0.95 * over,
             over_pressure_ms: ms(given.over_pressure_time, d.over_pressure_ms),
-            stall_a: given.stall_current.map_or(2.5 * rated, |a| a.0 as f32),
+            stall_a: stall,
             stall_rpm: d.stall_rpm,
             stall_ms: ms(given.stall_time, d.stall_ms),
+            load: self.load.limits(stall, self.motor.no_load_current.0 as f32),
         }
     }
 
     /// The limits of care events.
     pub fn care_limits(&self) -> CareLimits {
         self.care.limits()
+    }
+
+    /// How each brush motor heats.
+    pub fn thermal_settings(&self) -> ThermalSettings {
+        self.thermal.settings(self.motor.rated_current)
     }
 
     /// The longest time back that a reading speaks for, in ms.

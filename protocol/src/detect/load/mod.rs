@@ -1,5 +1,9 @@
 //! Too much load on a brush motor: over-pressure, and stall.
 
+mod limits;
+
+pub use limits::LoadLimits;
+
 use super::{Hold, Interval, Limits, MotorState, Run};
 
 /// A load event of one motor.
