@@ -11,3 +11,4 @@ pub mod settings;
 pub mod sheet;
 pub mod timeline;
 pub mod units;
+pub mod why;

@@ -86,6 +86,27 @@ pub fn error_at_entry(
     }
 }
 
+/// The lines that set `key` (`table.name`, or a whole `table`), with their numbers from 1.
+/// Tables of a list (`[[table]]`) all count. Empty where the file does not set it.
+pub fn quote<'a>(text: &'a str, key: &str) -> Vec<(usize, &'a str)> {
+    let (parent, name) = key.rsplit_once('.').map_or((None, key), |(t, n)| (Some(t), n));
+    let mut table = None;
+    let mut found = Vec::new();
+    for (i, line) in text.lines().enumerate() {
+        if let Some(name) = table_name(line) {
+            table = Some(name);
+        } else if let Some(here) = line_key(line) {
+            let inside = table.is_some_and(|t| {
+                t == key || t.strip_prefix(key).is_some_and(|rest| rest.starts_with('.'))
+            });
+            if inside || (table == parent && here == name) {
+                found.push((i + 1, line.trim()));
+            }
+        }
+    }
+    found
+}
+
 fn line_of(text: &str, at: usize) -> usize {
     text.as_bytes()[..at].split(|b| *b == b'\n').count()
 }
@@ -165,6 +186,17 @@ mod tests {
         assert!(missing.contains("path_width"), "{missing}");
         let broken = message("[deck\n");
         assert!(broken.starts_with("machine.toml, line 1"), "{broken}");
+    }
+
+    #[test]
+    fn lines_of_a_key_and_of_a_table() {
+        let text =
+            "a = 1\n[x]\na = 2 # two\nb = 3\n# a = 9\n[[y]]\nc = 4\n[[y]]\nc = 5\n[x.z]\nd = 6\n";
+        assert_eq!(quote(text, "a"), [(1, "a = 1")]);
+        assert_eq!(quote(text, "x.a"), [(3, "a = 2 # two")]);
+        assert_eq!(quote(text, "y"), [(7, "c = 4"), (9, "c = 5")]);
+        assert_eq!(quote(text, "x"), [(3, "a = 2 # two"), (4, "b = 3"), (11, "d = 6")]);
+        assert_eq!(quote(text, "x.q"), []);
     }
 
     #[test]

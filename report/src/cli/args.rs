@@ -24,6 +24,11 @@ underbrush sheet --log DIR --site FILE --machine FILE --shift DATE [options]
     --paper SIZE     letter or a4, instead of the site file's
     --units SYSTEM   us or si, instead of the site file's
     --boot N=TIME    local time of power-on N, for logs that never learned it
+underbrush why [FIGURE --log DIR --site FILE --machine FILE --shift DATE [options]]
+    prints where a figure comes from: readings, settings with file and line,
+    formula and source, assumptions; without FIGURE lists all figures.
+    `stationary.2` is the second event, `speed` all figures of speed;
+    options: --book, --units, --boot
 underbrush verify DIR
     says of every log file what is whole and what is not; writes nothing
 underbrush --help | --version
@@ -54,22 +59,42 @@ pub(super) enum Command {
     Help,
     Version,
     Sheet(Box<SheetArgs>),
+    Why(Box<WhyArgs>),
     Verify(PathBuf),
 }
 
 #[derive(Debug)]
-pub(super) struct SheetArgs {
+pub(super) struct Files {
     pub(super) log: PathBuf,
     pub(super) site: PathBuf,
     pub(super) machine: PathBuf,
     pub(super) book: Option<PathBuf>,
+    pub(super) boots: Vec<(u32, NaiveDateTime)>,
+}
+
+#[derive(Debug)]
+pub(super) struct WhyArgs {
+    /// `None`: list the figures.
+    pub(super) asked: Option<Asked>,
+}
+
+#[derive(Debug)]
+pub(super) struct Asked {
+    pub(super) figure: String,
+    pub(super) files: Files,
+    pub(super) date: NaiveDate,
+    pub(super) units: Option<Units>,
+}
+
+#[derive(Debug)]
+pub(super) struct SheetArgs {
+    pub(super) files: Files,
     pub(super) out: Option<PathBuf>,
     pub(super) first: NaiveDate,
     pub(super) last: NaiveDate,
     pub(super) text: bool,
     pub(super) paper: Option<Paper>,
     pub(super) units: Option<Units>,
-    pub(super) boots: Vec<(u32, NaiveDateTime)>,
 }
 
 pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, UsageError> {
@@ -79,6 +104,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('h') | Long("help")) => Ok(Command::Help),
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
+        Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "help" => Ok(Command::Help),
         Some(Value(name)) => Err(UsageError(format!("no command `{}`", name.to_string_lossy()))),
@@ -101,6 +127,7 @@ fn parse_verify(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
 
 #[derive(Default)]
 struct Given {
+    figure: Option<String>,
     log: Option<PathBuf>,
     site: Option<PathBuf>,
     machine: Option<PathBuf>,
@@ -117,35 +144,83 @@ fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut given = Given::default();
     while let Some(arg) = parser.next()? {
         match arg {
-            Long("log") => given.log = Some(parser.value()?.into()),
-            Long("site") => given.site = Some(parser.value()?.into()),
-            Long("machine") => given.machine = Some(parser.value()?.into()),
-            Long("book") => given.book = Some(parser.value()?.into()),
             Long("out") => given.out = Some(parser.value()?.into()),
             Long("text") => given.text = true,
-            Long("shift") => given.shift = Some(shifts(&parser.value()?.string()?)?),
             Long("paper") => given.paper = Some(paper(&parser.value()?.string()?)?),
-            Long("units") => given.units = Some(units(&parser.value()?.string()?)?),
-            Long("boot") => given.boots.push(boot(&parser.value()?.string()?)?),
             Short('h') | Long("help") => return Ok(Command::Help),
+            Long(name) => {
+                let name = name.to_owned();
+                given.common(&name, parser)?;
+            }
             other => return Err(other.unexpected().into()),
         }
     }
-    let missing = |name: &str| UsageError(format!("{name} is missing"));
     let (first, last) = given.shift.ok_or_else(|| missing("--shift"))?;
     Ok(Command::Sheet(Box::new(SheetArgs {
-        log: given.log.ok_or_else(|| missing("--log"))?,
-        site: given.site.ok_or_else(|| missing("--site"))?,
-        machine: given.machine.ok_or_else(|| missing("--machine"))?,
-        book: given.book,
-        out: given.out,
+        out: given.out.take(),
         first,
         last,
         text: given.text,
         paper: given.paper,
         units: given.units,
-        boots: given.boots,
+        files: given.files()?,
     })))
+}
+
+fn parse_why(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
+    let mut given = Given::default();
+    while let Some(arg) = parser.next()? {
+        match arg {
+            Value(name) if given.figure.is_none() => given.figure = Some(name.string()?),
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Long(name) => {
+                let name = name.to_owned();
+                given.common(&name, parser)?;
+            }
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    let Some(figure) = given.figure.take() else {
+        return Ok(Command::Why(Box::new(WhyArgs { asked: None })));
+    };
+    let (date, last) = given.shift.ok_or_else(|| missing("--shift"))?;
+    if last != date {
+        return Err(UsageError("why explains one shift: give --shift one date".to_owned()));
+    }
+    let units = given.units;
+    let asked = Some(Asked { figure, files: given.files()?, date, units });
+    Ok(Command::Why(Box::new(WhyArgs { asked })))
+}
+
+fn missing(name: &str) -> UsageError {
+    UsageError(format!("{name} is missing"))
+}
+
+impl Given {
+    /// Takes an option that several commands have.
+    fn common(&mut self, name: &str, parser: &mut lexopt::Parser) -> Result<(), UsageError> {
+        match name {
+            "log" => self.log = Some(parser.value()?.into()),
+            "site" => self.site = Some(parser.value()?.into()),
+            "machine" => self.machine = Some(parser.value()?.into()),
+            "book" => self.book = Some(parser.value()?.into()),
+            "shift" => self.shift = Some(shifts(&parser.value()?.string()?)?),
+            "units" => self.units = Some(units(&parser.value()?.string()?)?),
+            "boot" => self.boots.push(boot(&parser.value()?.string()?)?),
+            other => return Err(Long(other).unexpected().into()),
+        }
+        Ok(())
+    }
+
+    fn files(self) -> Result<Files, UsageError> {
+        Ok(Files {
+            log: self.log.ok_or_else(|| missing("--log"))?,
+            site: self.site.ok_or_else(|| missing("--site"))?,
+            machine: self.machine.ok_or_else(|| missing("--machine"))?,
+            book: self.book,
+            boots: self.boots,
+        })
+    }
 }
 
 fn shifts(text: &str) -> Result<(NaiveDate, NaiveDate), UsageError> {

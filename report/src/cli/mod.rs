@@ -1,8 +1,10 @@
 //! The commands of `underbrush`: arguments to calls, results to exit codes.
 
 mod args;
+mod loaded;
 mod sheet_command;
 mod verify_command;
+mod why_command;
 
 pub use args::UsageError;
 
@@ -42,6 +44,9 @@ pub enum CliError {
     /// The shift is none.
     #[error(transparent)]
     Shift(#[from] crate::timeline::ShiftError),
+    /// There is no such figure.
+    #[error(transparent)]
+    Why(#[from] crate::why::WhyError),
     /// The sheet cannot be made.
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),
@@ -62,6 +67,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
             say(concat!("underbrush ", env!("CARGO_PKG_VERSION"), "\n")).map(|()| Outcome::Whole)
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
+        args::Command::Why(why) => why_command::run(&why),
         args::Command::Verify(directory) => verify_command::run(&directory),
     };
     match result {
@@ -71,7 +77,11 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
             eprintln!("underbrush: {error}");
             let wrong_use = matches!(
                 error,
-                CliError::Usage(_) | CliError::Settings(_) | CliError::Shift(_) | CliError::Log(_)
+                CliError::Usage(_)
+                    | CliError::Settings(_)
+                    | CliError::Shift(_)
+                    | CliError::Log(_)
+                    | CliError::Why(_)
             );
             ExitCode::from(if wrong_use { 1 } else { 2 })
         }

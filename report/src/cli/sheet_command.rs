@@ -1,38 +1,23 @@
 //! `underbrush sheet`.
 
 use super::args::SheetArgs;
+use super::loaded::Loaded;
 use super::{CliError, Outcome, say};
-use crate::findings::{Findings, Inputs, Judge};
-use crate::logset::{LogSet, OpenSettings};
-use crate::settings::{Book, Site};
+use crate::findings::{Findings, Judge};
 use crate::sheet::{Sheet, SheetOptions};
-use crate::timeline::{shift_of, utc_of};
+use crate::timeline::shift_of;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::Machine;
-use underbrush_protocol::time::UtcMs;
-
-/// The files of one run.
-struct Loaded {
-    machine: Machine,
-    site: Site,
-    book: Book,
-    logs: LogSet,
-}
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
-    let loaded = load(args)?;
+    let loaded = Loaded::open(&args.files)?;
     let options = SheetOptions {
         units: args.units.unwrap_or(loaded.site.units),
         paper: args.paper.unwrap_or(loaded.site.paper),
     };
     let several = args.first != args.last;
     let mut outcome = Outcome::Whole;
-    let mut judge = Judge::new(Inputs {
-        logs: &loaded.logs,
-        machine: &loaded.machine,
-        site: &loaded.site,
-        book: &loaded.book,
-    });
+    let mut judge = Judge::new(loaded.inputs());
     for date in args.first.iter_days().take_while(|date| *date <= args.last) {
         let shift = shift_of(&loaded.site, date)?;
         let findings = judge.shift(&shift);
@@ -49,31 +34,6 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(outcome)
-}
-
-fn load(args: &SheetArgs) -> Result<Loaded, CliError> {
-    let name = |path: &Path| path.display().to_string();
-    let machine = Machine::parse(&name(&args.machine), &read(&args.machine)?)?;
-    let site = Site::parse(&name(&args.site), &read(&args.site)?)?;
-    let book = match &args.book {
-        Some(path) => Book::parse(&name(path), &read(path)?)?,
-        None => Book::default(),
-    };
-    let boot_starts = args
-        .boots
-        .iter()
-        .filter_map(|(boot, local)| {
-            Some((*boot, UtcMs(utc_of(site.zone, *local, false)?.timestamp_millis())))
-        })
-        .collect();
-    let settings = OpenSettings { machine: machine.id.clone(), boot_starts };
-    let logs = LogSet::open(&args.log, &settings)?;
-    Ok(Loaded { machine, site, book, logs })
-}
-
-fn read(path: &Path) -> Result<String, CliError> {
-    std::fs::read_to_string(path)
-        .map_err(|source| CliError::File { path: path.display().to_string(), source })
 }
 
 /// Says on stderr what the sheet says of missing data; `true` if any is missing.

@@ -111,6 +111,13 @@ impl BootLog {
         self.rivals.iter().map(move |offset| (utc(*offset, self.first), utc(*offset, self.last)))
     }
 
+    /// Names of its files that hold something between two instants.
+    pub fn files_between(&self, from: BootMs, to: BootMs) -> impl Iterator<Item = String> {
+        let touches = move |b: &BlockEntry| b.last >= from && b.first < to;
+        let parts = self.parts.iter().filter(move |part| part.blocks.iter().any(touches));
+        parts.map(|part| part.path.file_name().unwrap_or_default().to_string_lossy().into_owned())
+    }
+
     /// Length of its record in ms.
     pub fn length_ms(&self) -> u64 {
         self.last.since(self.first)

@@ -22,6 +22,7 @@ use crate::settings::Site;
 use crate::settings::site::Paper;
 use crate::units::Units;
 use document::Document;
+pub(crate) use text::wrap;
 use underbrush_protocol::settings::Machine;
 
 /// What may differ between two sheets of the same findings.

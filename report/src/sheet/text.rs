@@ -289,7 +289,7 @@ fn column_widths(table: &Table, width: usize) -> Vec<usize> {
 }
 
 /// Lines no longer than `room` characters; longer words are broken.
-fn wrap(text: &str, room: usize) -> Vec<String> {
+pub(crate) fn wrap(text: &str, room: usize) -> Vec<String> {
     let room = room.max(4);
     let mut lines = Vec::new();
     let mut line = String::new();
