@@ -37,6 +37,12 @@ pub(super) const QUANTITIES: &[Quantity] = &[
     },
     Quantity { name: "time in band", plans: EVENTS, goal: 0.005, pairs: in_band },
     Quantity { name: "swept area of a section", plans: EVENTS, goal: 0.02, pairs: section_area },
+    Quantity {
+        name: "swept area, block",
+        plans: &[Plan::Block],
+        goal: 0.01,
+        pairs: |j| vec![(j.found.area.swept_area.0, j.truth.observed.swept_area_m2)],
+    },
     Quantity { name: "distance, bad line", plans: BAD_LINE, goal: 0.02, pairs: distance },
     Quantity { name: "brush time, bad line", plans: BAD_LINE, goal: 0.02, pairs: brush_time },
 ];

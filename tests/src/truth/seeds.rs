@@ -27,16 +27,19 @@ pub enum Plan {
     Events,
     /// The same over a bad line.
     BadLine,
+    /// A step of 45 min on one section, with the floor that was touched.
+    Block,
 }
 
 impl Plan {
     /// All plans, and every how many seeds each is made.
-    const ALL: [(Self, u64); 2] = [(Self::Events, 1), (Self::BadLine, 20)];
+    const ALL: [(Self, u64); 3] = [(Self::Events, 1), (Self::BadLine, 20), (Self::Block, 5)];
 
     fn make(self, seed: u64) -> ShiftPlan {
         match self {
             Self::Events => ShiftPlan::short(seed, MINUTES),
             Self::BadLine => ShiftPlan::hostile(seed, MINUTES),
+            Self::Block => ShiftPlan::block(seed),
         }
     }
 }
@@ -46,6 +49,7 @@ impl fmt::Display for Plan {
         f.write_str(match self {
             Self::Events => "events",
             Self::BadLine => "bad line",
+            Self::Block => "block",
         })
     }
 }
