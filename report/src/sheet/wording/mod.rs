@@ -4,6 +4,7 @@ mod actions;
 mod answers;
 mod charts;
 mod data;
+mod driving;
 mod events;
 mod place;
 mod sections;
@@ -110,6 +111,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
     blocks.extend(events::blocks(source, &events));
     blocks.push(Block::Heading("Sections".to_owned()));
     blocks.extend(sections::blocks(source));
+    blocks.extend(driving::blocks(source));
     blocks.push(Block::Heading("Brush motors".to_owned()));
     blocks.extend(events::motors(source));
     blocks.push(Block::Heading("Segments".to_owned()));
