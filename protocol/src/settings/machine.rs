@@ -6,10 +6,12 @@
 mod battery;
 mod care;
 mod load;
+mod path;
 
 pub use battery::{Battery, BatteryLimits};
 pub use care::CareSettings;
 pub use load::{LoadSettings, Thermal};
+pub use path::PathSettings;
 
 use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
@@ -48,6 +50,9 @@ pub struct Machine {
     /// How a brush motor heats.
     #[serde(default)]
     pub thermal: Thermal,
+    /// Path and coverage.
+    #[serde(default)]
+    pub path: PathSettings,
     /// How the speed signal becomes ground speed.
     #[serde(default)]
     pub speed: SpeedSettings,
@@ -274,6 +279,7 @@ impl Machine {
             .into_iter()
             .chain(self.battery.numbers())
             .chain(self.care.numbers())
+            .chain(self.path.positive())
             .chain(self.limits.given())
             .chain(self.load.positive())
             .chain(self.thermal.positive())
@@ -285,6 +291,8 @@ impl Machine {
                     .then_some(("blade.reorder_length", "must be less than blade.new_length"))
             })
             .or_else(|| self.battery.impossible())
+            .or_else(|| self.path.not_negative().into_iter().find_map(from))
+            .or_else(|| self.path.impossible())
             .or_else(|| self.care.impossible())
             .or_else(|| self.load.wrong_ratio())
             .or_else(|| self.thermal.wrong_share())

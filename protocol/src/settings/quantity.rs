@@ -4,8 +4,8 @@
 //! mile and the hour are exact.
 
 use crate::si::{
-    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds,
-    SquareMetres, Volts,
+    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms,
+    RadiansPerSecond, Seconds, SquareMetres, Volts,
 };
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use std::fmt;
@@ -87,6 +87,7 @@ from_text! {
     SquareMetres: ["sq ft" = 0.092_903_04, "ft2" = 0.092_903_04, "m2" = 1.0, "m²" = 1.0, "sq m" = 1.0];
     MetresPerSecond: ["mph" = 0.447_04, "m/s" = 1.0, "km/h" = 1.0 / 3.6, "ft/min" = 0.3048 / 60.0];
     Seconds: ["s" = 1.0, "ms" = 0.001, "min" = 60.0, "h" = 3600.0, "d" = 86_400.0];
+    RadiansPerSecond: ["rad/s" = 1.0, "mrad/s" = 0.001, "deg/s" = core::f64::consts::PI / 180.0];
     Amperes: ["A" = 1.0];
     Volts: ["V" = 1.0];
     Ohms: ["ohm" = 1.0, "Ω" = 1.0, "mohm" = 0.001];

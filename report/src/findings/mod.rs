@@ -6,6 +6,7 @@
 
 mod area;
 mod completeness;
+mod coverage;
 mod figure;
 mod friction;
 mod histogram;
@@ -13,6 +14,7 @@ pub mod history;
 mod load;
 mod moment;
 mod observed;
+mod path;
 mod place;
 mod ribbon;
 mod shift;
@@ -21,6 +23,7 @@ mod stationary;
 mod types;
 mod wear;
 
+pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
 pub use observed::{ENOUGH, Observed};

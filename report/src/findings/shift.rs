@@ -2,6 +2,7 @@
 
 use super::area::Areas;
 use super::completeness::Completing;
+use super::coverage::{CoverageModel, Visits};
 use super::friction::step_energy;
 use super::history::{Cache, History};
 use super::load::Loads;
@@ -44,6 +45,7 @@ struct ShiftReader<'a> {
     stationary: StationaryEvents<'a>,
     loads: Loads,
     areas: Areas<'a>,
+    coverage: Visits,
     ribbon: Ribbons,
     energy_j: Option<f64>,
 }
@@ -74,6 +76,7 @@ impl Reader for ShiftReader<'_> {
         self.stationary.step(&moment);
         self.loads.step(&moment);
         self.areas.step(&moment);
+        self.coverage.step(&moment);
         self.ribbon.step(&moment);
     }
 
@@ -90,6 +93,7 @@ impl Reader for ShiftReader<'_> {
         self.speeds.boot_ends(place, clock);
         self.stationary.boot_ends(clock);
         self.loads.boot_ends(clock);
+        self.coverage.boot_ends();
     }
 }
 
@@ -131,6 +135,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         stationary: StationaryEvents::new(site, &machine.deck, limits),
         loads: Loads::new(limits),
         areas: Areas::new(site, machine.deck.path_width),
+        coverage: Visits::new(CoverageModel::of(machine)),
         ribbon: Ribbons::new(shift),
         energy_j: None,
     };
@@ -149,6 +154,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         standing,
         load: reader.loads.finish(),
         area,
+        coverage: reader.coverage.finish(),
         sections,
         wear,
         ribbon: reader.ribbon.finish(),

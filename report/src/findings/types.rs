@@ -1,7 +1,12 @@
 //! The shape of the findings: what the sheet may say.
 
+<<<<<<< HEAD
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
+=======
+use super::coverage::CoverageFinding;
+use super::histogram::SpeedHistogram;
+>>>>>>> 7f56d52 (wip)
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
@@ -25,6 +30,8 @@ pub struct Findings {
     pub load: LoadFinding,
     /// Way and area.
     pub area: AreaFinding,
+    /// Distinct area, overlap and missed strips, where the path is known.
+    pub coverage: CoverageFinding,
     /// Work per section and phase, in order of begin.
     pub sections: Vec<SectionWork>,
     /// Segment wear.

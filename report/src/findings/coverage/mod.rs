@@ -16,12 +16,18 @@
 //! squares; 80 % is 1.2816 of them to either side.
 //! Limits: memory is bounded; a visit beyond 5000 m² says that it is not whole.
 
+#[cfg(test)]
+mod driver;
+mod floor;
 mod map;
 mod raster;
 mod strips;
+#[cfg(test)]
+mod tests;
 mod visits;
 
 pub use map::{CoverageMap, Square};
+pub(super) use floor::CoverageModel;
 pub(super) use visits::Visits;
 
 use super::path::Drift;

@@ -261,16 +261,25 @@ impl Filter {
         true
     }
 
-    /// Standard deviation of the position across and along a direction, in m.
-    pub(super) fn position_deviation(&mut self, direction_rad: f64) -> (f64, f64) {
+    /// Standard deviations of the position across and along the axis, in m: against the lanes'
+    /// own frame, so that a turn of the whole does not count.
+    pub(super) fn deviations(&mut self) -> (f64, f64) {
         self.settle();
-        let c = &self.covariance;
-        let spread = |e: f64, n: f64| {
-            let v = e * e * c[EAST][EAST] + n * n * c[NORTH][NORTH] + 2.0 * e * n * c[EAST][NORTH];
-            v.max(0.0).sqrt()
-        };
-        let (sin, cos) = direction_rad.sin_cos();
-        (spread(-sin, cos), spread(cos, sin))
+        let (sin, cos) = self.state[AXIS].sin_cos();
+        let along = self.state[EAST] * cos + self.state[NORTH] * sin;
+        let lever = if self.knows(AXIS) { along } else { 0.0 };
+        let across = Self::gain([(EAST, -sin), (NORTH, cos), (AXIS, -lever)]);
+        let along = Self::gain([(EAST, cos), (NORTH, sin)]);
+        (self.spread(&across), self.spread(&along))
+    }
+
+    /// Standard deviation of what a gain picks.
+    fn spread(&self, gain: &[f64; N]) -> f64 {
+        let rows = self.covariance.iter().zip(gain);
+        let sum: f64 = rows
+            .map(|(row, k)| k * row.iter().zip(gain).map(|(p, h)| p * h).sum::<f64>())
+            .sum();
+        sum.max(0.0).sqrt()
     }
 
     /// A gain that names single states.

@@ -28,6 +28,7 @@ use core::f64::consts::PI;
 use runs::{Run, Runs};
 use standing::{Standing, Verdict};
 use sweeps::Sweeps;
+use underbrush_protocol::settings::Machine;
 
 /// A vertex comes after this much way, or this much turn.
 const VERTEX_M: f64 = 0.5;
@@ -52,6 +53,27 @@ pub(crate) struct PathModel {
     pub(crate) side_spread_m: f64,
     /// Width that the brushes work, m.
     pub(crate) path_width_m: f64,
+}
+
+impl PathModel {
+    pub(super) fn of(machine: &Machine) -> Self {
+        let path = &machine.path;
+        // A wander with this deviation and memory starts out as a random walk of this speed.
+        let bias_walk = path.gyro_wander.0 * (2.0 / path.gyro_wander_time.0).sqrt();
+        Self {
+            noise: Noise {
+                gyro_rad_s: path.gyro_noise.0,
+                bias_walk,
+                bias_start_rad_s: path.gyro_start_bias.0,
+                scale: path.gyro_scale_error,
+                speed_m_s: path.speed_noise.0,
+            },
+            standing_m_s: f64::from(machine.limits().standing_m_s),
+            lane_spread_m: path.lane_spread.0,
+            side_spread_m: path.side_spread.0,
+            path_width_m: machine.deck.path_width.0,
+        }
+    }
 }
 
 /// One step.
@@ -325,8 +347,7 @@ impl Tracker {
 
     /// Lets out what waits.
     fn commit(&mut self, out: &mut Vec<Vertex>) {
-        let axis = self.axis_rad().unwrap_or(0.0);
-        let (across, along) = self.filter.position_deviation(axis);
+        let (across, along) = self.filter.deviations();
         let way = self.way_m - self.out_m;
         self.drift.way_m += way;
         self.drift.across_m3 += across * across * way;

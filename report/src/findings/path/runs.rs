@@ -18,55 +18,87 @@ const GATE: f64 = 3.0;
 /// With more doubt than this about the heading, in rad, the nearest right angle may be the wrong one.
 const WORST_RAD: f64 = 0.2;
 
+/// The operator needs this share of a run to settle after a turn.
+const SETTLING: f64 = 0.5;
+/// The next turn may have begun in the last bit of a run, in m.
+const ENDING_M: f64 = 0.5;
+/// A run is cut after this length, in m.
+const MOST_M: f64 = 200.0;
+
 /// A straight stretch.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Run {
     /// Way at its begin.
     pub(super) from_m: f64,
     pub(super) length_m: f64,
-    /// Mean over its way.
+    /// Mean over its way, without settling and ending.
     pub(super) heading_rad: f64,
 }
 
 /// Finds runs.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Runs {
     run: Option<Run>,
+    /// Length and sum of heading x way from the begin, every [`ENDING_M`].
+    sums: Vec<(f64, f64)>,
+    sum: f64,
+    /// What was added to the headings since the run began.
+    shifted_rad: f64,
 }
 
 impl Runs {
     /// Adds a piece of way; gives the run that it ended, if that was long enough.
     pub(super) fn go(&mut self, heading_rad: f64, way_m: f64, at_m: f64) -> Option<Run> {
-        let fresh = Run { from_m: at_m - way_m, length_m: way_m, heading_rad };
         let Some(run) = &mut self.run else {
-            self.run = Some(fresh);
+            self.start(Run { from_m: at_m - way_m, length_m: way_m, heading_rad });
             return None;
         };
-        if (heading_rad - run.heading_rad).abs() > STRAIGHT_RAD {
-            return std::mem::replace(&mut self.run, Some(fresh)).filter(long_enough);
+        let straight = (heading_rad - run.heading_rad).abs() <= STRAIGHT_RAD;
+        if !straight || run.length_m > MOST_M {
+            let ended = self.end();
+            self.start(Run { from_m: at_m - way_m, length_m: way_m, heading_rad });
+            return ended;
         }
         run.length_m += way_m;
+        self.sum += (heading_rad - self.shifted_rad) * way_m;
         if run.length_m > 0.0 {
             run.heading_rad += (heading_rad - run.heading_rad) * way_m / run.length_m;
+        }
+        if self.sums.last().is_none_or(|(length, _)| run.length_m - length >= ENDING_M) {
+            self.sums.push((run.length_m, self.sum));
         }
         None
     }
 
+    fn start(&mut self, run: Run) {
+        self.run = Some(run);
+        self.sums.clear();
+        self.sum = run.heading_rad * run.length_m;
+        self.shifted_rad = 0.0;
+    }
+
     /// No more way comes.
     pub(super) fn end(&mut self) -> Option<Run> {
-        self.run.take().filter(long_enough)
+        let run = self.run.take().filter(|run| run.length_m >= LEAST_M)?;
+        let settled = SETTLING * run.length_m;
+        let first = self.sums.iter().find(|(length, _)| *length >= settled)?;
+        let last = self.sums.iter().rfind(|(length, _)| *length <= run.length_m - ENDING_M)?;
+        let length = last.0 - first.0;
+        let heading_rad = if length > 0.0 {
+            (last.1 - first.1) / length + self.shifted_rad
+        } else {
+            run.heading_rad
+        };
+        Some(Run { heading_rad, ..run })
     }
 
     /// The headings were corrected.
     pub(super) fn shift(&mut self, by_rad: f64) {
+        self.shifted_rad += by_rad;
         if let Some(run) = &mut self.run {
             run.heading_rad += by_rad;
         }
     }
-}
-
-fn long_enough(run: &Run) -> bool {
-    run.length_m >= LEAST_M
 }
 
 /// How far a heading is from the nearest of the directions that repeat after `period_rad`.
@@ -83,7 +115,8 @@ pub(super) fn see_axis(filter: &mut Filter, run: Run, lane_spread_m: f64) -> Opt
     } else if filter.variance(HEADING).sqrt() > WORST_RAD {
         return None;
     }
-    let innovation = off_axis(run.heading_rad, filter.get(AXIS), FRAC_PI_2);
+    // Seen: no difference. Expected: what the states say.
+    let innovation = -off_axis(run.heading_rad, filter.get(AXIS), FRAC_PI_2);
     let gain = Filter::gain([(HEADING, 1.0), (AXIS, -1.0)]);
     Some(filter.see(&Sight { gain, innovation, variance, gate: GATE }))
 }

@@ -68,7 +68,8 @@ impl Sweeps {
         let (sin, cos) = filter.get(AXIS).sin_cos();
         let sight = Sight {
             gain: Filter::gain([(EAST, -sin), (NORTH, cos), (place, -1.0)]),
-            innovation: at_m - filter.get(place),
+            // Seen: no difference. Expected: what the states say.
+            innovation: filter.get(place) - at_m,
             variance: self.spread_m.powi(2),
             gate: GATE,
         };

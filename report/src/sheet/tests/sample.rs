@@ -100,6 +100,7 @@ pub(super) fn empty() -> Findings {
         sections: Vec::new(),
         wear: WearFinding { reorder_length: Metres(0.25 * 0.0254), ..WearFinding::default() },
         ribbon: Ribbon::default(),
+        coverage: crate::findings::CoverageFinding::default(),
         remarks: Vec::new(),
     }
 }
