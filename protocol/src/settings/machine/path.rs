@@ -44,11 +44,11 @@ impl Default for PathSettings {
             gyro_start_bias: RadiansPerSecond(0.02),
             gyro_wander: RadiansPerSecond(0.0015),
             gyro_wander_time: Seconds(600.0),
-            gyro_scale_error: 0.005,
+            gyro_scale_error: 0.003,
             speed_noise: MetresPerSecond(0.005),
             deck_offset: Metres(0.0),
             lane_spread: Metres(0.1),
-            side_spread: Metres(0.15),
+            side_spread: Metres(0.1),
             assumed_overlap: 0.1,
             least_strip: Metres(0.05),
         }

@@ -160,7 +160,8 @@ impl Hand {
         while (end - self.x) * sign > 0.0 {
             let turns = ((self.heading - wanted) / core::f64::consts::TAU).round();
             let off = self.heading - wanted - turns * core::f64::consts::TAU;
-            self.wobble += -self.wobble * DT_S / 1.5 + self.dice.noise(0.03 * (2.0 * DT_S / 1.5_f64).sqrt());
+            self.wobble +=
+                -self.wobble * DT_S / 1.5 + self.dice.noise(0.03 * (2.0 * DT_S / 1.5_f64).sqrt());
             let turn = -0.8 * (self.y - y) * sign - 1.2 * off + self.wobble;
             self.tick(self.job.speed_m_s, turn.clamp(-0.5, 0.5), brush);
         }
@@ -214,7 +215,9 @@ impl Hand {
         if self.since.0 == 10 {
             let noise = if speed == 0.0 { 0.0 } else { self.dice.noise(0.004) };
             let speed_m_s = ((self.since.1 / 10.0 + noise) * 1000.0).round() / 1000.0;
-            let gyro = self.since.2 / 10.0 * (1.0 + self.job.scale) + self.bias + self.dice.noise(self.job.noise);
+            let gyro = self.since.2 / 10.0 * (1.0 + self.job.scale)
+                + self.bias
+                + self.dice.noise(self.job.noise);
             let gyro_rad_s = (gyro * 1000.0).round() / 1000.0;
             self.out.steps.push(Motion { seconds: 0.1, speed_m_s, gyro_rad_s, brushing: brush });
             self.out.headings.push(self.heading);

@@ -26,8 +26,8 @@ mod strips;
 mod tests;
 mod visits;
 
-pub use map::{CoverageMap, Square};
 pub(super) use floor::CoverageModel;
+pub use map::{CoverageMap, Square};
 pub(super) use visits::Visits;
 
 use super::path::Drift;

@@ -58,12 +58,8 @@ impl Visits {
             self.close();
             self.begin(moment.place, false);
         }
-        let motion = Motion {
-            seconds,
-            speed_m_s: f64::from(speed),
-            gyro_rad_s: f64::from(turn),
-            brushing,
-        };
+        let motion =
+            Motion { seconds, speed_m_s: f64::from(speed), gyro_rad_s: f64::from(turn), brushing };
         self.floor.step(motion);
         let way_m = motion.speed_m_s.abs() * seconds;
         let Some(open) = &mut self.open else { return };

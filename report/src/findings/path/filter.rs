@@ -190,8 +190,22 @@ impl Filter {
         // A wrong heading moves the piece's end sideways; bias and scale turn it on the way,
         // half of which is seen at its end.
         let rows = [
-            (EAST, [(HEADING, -p.north_m), (BIAS, p.north_m * p.seconds / 2.0), (SCALE, p.north_m * p.turn_rad / 2.0)]),
-            (NORTH, [(HEADING, p.east_m), (BIAS, -p.east_m * p.seconds / 2.0), (SCALE, -p.east_m * p.turn_rad / 2.0)]),
+            (
+                EAST,
+                [
+                    (HEADING, -p.north_m),
+                    (BIAS, p.north_m * p.seconds / 2.0),
+                    (SCALE, p.north_m * p.turn_rad / 2.0),
+                ],
+            ),
+            (
+                NORTH,
+                [
+                    (HEADING, p.east_m),
+                    (BIAS, -p.east_m * p.seconds / 2.0),
+                    (SCALE, -p.east_m * p.turn_rad / 2.0),
+                ],
+            ),
             (HEADING, [(BIAS, -p.seconds), (SCALE, -p.turn_rad), (SCALE, 0.0)]),
         ];
         // P <- F P F^T with F = 1 + rows; positions come first, so that they see the old heading.
@@ -276,9 +290,8 @@ impl Filter {
     /// Standard deviation of what a gain picks.
     fn spread(&self, gain: &[f64; N]) -> f64 {
         let rows = self.covariance.iter().zip(gain);
-        let sum: f64 = rows
-            .map(|(row, k)| k * row.iter().zip(gain).map(|(p, h)| p * h).sum::<f64>())
-            .sum();
+        let sum: f64 =
+            rows.map(|(row, k)| k * row.iter().zip(gain).map(|(p, h)| p * h).sum::<f64>()).sum();
         sum.max(0.0).sqrt()
     }
 

@@ -3,8 +3,8 @@
 //! Words: a *visit* is a stretch of time at one place; its path has a frame of
 //! its own. A *run* is a straight stretch; a *lane* is a long run. A *sweep*
 //! goes lane by lane from one side of the worked floor to the other. A *vertex*
-//! is where the deck was; vertices come out late, when the run they belong to
-//! has ended and its correction is known.
+//! is where the axle was; vertices come out late, when the sweep they belong to
+//! has ended and its corrections are known.
 //!
 //! Model. Steps are integrated as arcs (`filter`). Drift is held by three things
 //! that a technician can check:
@@ -23,8 +23,8 @@ mod runs;
 mod standing;
 mod sweeps;
 
-use filter::{AXIS, EAST, Filter, HEADING, NORTH, Noise, Sight};
 use core::f64::consts::PI;
+use filter::{AXIS, EAST, Filter, HEADING, NORTH, Noise, Sight};
 use runs::{Run, Runs};
 use standing::{Standing, Verdict};
 use sweeps::Sweeps;
@@ -33,8 +33,13 @@ use underbrush_protocol::settings::Machine;
 /// A vertex comes after this much way, or this much turn.
 const VERTEX_M: f64 = 0.5;
 const VERTEX_RAD: f64 = 0.1;
-/// Vertices that wait for the end of their run; about 200 m of it.
-const MOST_WAITING: usize = 400;
+/// Vertices that wait for the end of their sweep: 200 kB, some 50 lanes.
+const MOST_WAITING: usize = 4000;
+/// A lane this near to the axis lies along it, in rad.
+const ALONG_RAD: f64 = 0.3;
+/// After so many odd lanes in a row the heading is doubted by this, in rad.
+const MOST_ODD: u8 = 3;
+const ODD_RAD: f64 = 0.1;
 /// Without readings for longer than this, in s, the path is lost.
 const LONGEST_BLIND_S: f64 = 3.0;
 /// What a second without readings adds to the doubt: share of the way, and of the heading in rad.
@@ -123,11 +128,14 @@ pub(crate) struct Tracker {
     runs: Runs,
     sweeps: Sweeps,
     waiting: Vec<Vertex>,
-    /// Way at the last vertex that came out.
+    /// Way up to which runs have had their correction, and at the last vertex that came out.
+    corrected_m: f64,
     out_m: f64,
     way_m: f64,
     last: Vertex,
     passes: Passes,
+    /// Lanes in a row that did not fit.
+    odd: u8,
     blind_s: f64,
     last_speed_m_s: f64,
     drift: DriftSums,
@@ -150,10 +158,12 @@ impl Tracker {
             runs: Runs::default(),
             sweeps: Sweeps::new(0.75 * model.path_width_m, model.side_spread_m),
             waiting: Vec::with_capacity(MOST_WAITING),
+            corrected_m: 0.0,
             out_m: 0.0,
             way_m: 0.0,
             last: Vertex::default(),
             passes: Passes::default(),
+            odd: 0,
             blind_s: 0.0,
             last_speed_m_s: 0.0,
             drift: DriftSums::default(),
@@ -166,7 +176,8 @@ impl Tracker {
         self.runs = Runs::default();
         self.sweeps.begin();
         self.waiting.clear();
-        (self.out_m, self.way_m, self.blind_s) = (0.0, 0.0, 0.0);
+        (self.corrected_m, self.out_m) = (0.0, 0.0);
+        (self.way_m, self.blind_s, self.odd) = (0.0, 0.0, 0);
         (self.last, self.passes) = (Vertex::default(), Passes::default());
         self.drift = DriftSums::default();
         self.push(false);
@@ -226,6 +237,7 @@ impl Tracker {
             self.run_ended(run, out);
         }
         self.push(self.last.brushed);
+        self.add_drift();
         self.commit(out);
         let sums = &self.drift;
         let rms = |sum: f64| if sums.way_m > 0.0 { (sum / sums.way_m).sqrt() } else { 0.0 };
@@ -295,23 +307,38 @@ impl Tracker {
     /// A straight stretch ended: what it tells of heading and position is used, and what
     /// waits is moved along.
     fn run_ended(&mut self, run: Run, out: &mut Vec<Vertex>) {
-        let before = [EAST, NORTH, HEADING].map(|place| self.filter.get(place));
+        let before = self.pose();
         let Some(fits) = runs::see_axis(&mut self.filter, run, self.model.lane_spread_m) else {
             return;
         };
         let count = if fits { &mut self.drift.out.fitting } else { &mut self.drift.out.odd };
         *count += 1;
-        if fits {
-            self.correct(before);
-            let before = [EAST, NORTH, HEADING].map(|place| self.filter.get(place));
-            let across = self.across_of(run);
-            let along_axis = runs::off_axis(run.heading_rad, self.filter.get(AXIS), PI);
-            if along_axis.abs() < 0.3 && self.sweeps.lane(&mut self.filter, across) {
-                self.drift.out.sides += 1;
-                self.correct(before);
-            }
+        self.odd = if fits { 0 } else { self.odd + 1 };
+        if self.odd >= MOST_ODD {
+            // Rather the heading is wrong than so many lanes: the next may say so.
+            self.odd = 0;
+            self.filter.blur(0.0, ODD_RAD);
         }
-        self.commit(out);
+        if fits {
+            self.correct(before, self.corrected_m);
+        }
+        self.add_drift();
+        self.corrected_m = self.way_m;
+        let tilt = runs::off_axis(run.heading_rad, self.filter.get(AXIS), PI);
+        if fits && tilt.abs() < ALONG_RAD {
+            let before = self.pose();
+            let across = self.across_of(run);
+            let Some(corrected) = self.sweeps.lane(&mut self.filter, across) else { return };
+            if corrected {
+                self.drift.out.sides += 1;
+                self.correct(before, self.out_m);
+            }
+            self.commit(out);
+        }
+    }
+
+    fn pose(&self) -> [f64; 3] {
+        [EAST, NORTH, HEADING].map(|place| self.filter.get(place))
     }
 
     /// Mean place of a run across the axis.
@@ -320,20 +347,19 @@ impl Tracker {
         let across = |east: f64, north: f64| north * cos - east * sin;
         let inside = self.waiting.iter().filter(|v| v.way_m >= run.from_m);
         let first = (across(self.filter.get(EAST), self.filter.get(NORTH)), 1.0);
-        let (sum, count) = inside.fold(first, |(sum, count), v| {
-            (sum + across(v.east_m, v.north_m), count + 1.0)
-        });
+        let (sum, count) =
+            inside.fold(first, |(sum, count), v| (sum + across(v.east_m, v.north_m), count + 1.0));
         sum / count
     }
 
-    /// Spreads what the filter moved since `before` over the vertices that wait: a wrong
-    /// heading shows itself evenly along the way.
-    fn correct(&mut self, before: [f64; 3]) {
-        let moved = [EAST, NORTH, HEADING];
-        let moved: [f64; 3] = std::array::from_fn(|i| self.filter.get(moved[i]) - before[i]);
-        let length = (self.way_m - self.out_m).max(1e-9);
-        for v in &mut self.waiting {
-            let share = ((v.way_m - self.out_m) / length).clamp(0.0, 1.0);
+    /// Spreads what the filter moved since `before` over the vertices from `from_m` on: what
+    /// drifts shows itself evenly along the way.
+    fn correct(&mut self, before: [f64; 3], from_m: f64) {
+        let after = self.pose();
+        let moved: [f64; 3] = std::array::from_fn(|i| after[i] - before[i]);
+        let length = (self.way_m - from_m).max(1e-9);
+        for v in self.waiting.iter_mut().rev().take_while(|v| v.way_m > from_m) {
+            let share = (v.way_m - from_m) / length;
             v.east_m += moved[0] * share;
             v.north_m += moved[1] * share;
             v.heading_rad += moved[2] * share;
@@ -345,13 +371,17 @@ impl Tracker {
         }
     }
 
-    /// Lets out what waits.
-    fn commit(&mut self, out: &mut Vec<Vertex>) {
+    /// Adds the doubt about the position since the last run.
+    fn add_drift(&mut self) {
         let (across, along) = self.filter.deviations();
-        let way = self.way_m - self.out_m;
+        let way = self.way_m - self.corrected_m;
         self.drift.way_m += way;
         self.drift.across_m3 += across * across * way;
         self.drift.along_m3 += along * along * way;
+    }
+
+    /// Lets out what waits.
+    fn commit(&mut self, out: &mut Vec<Vertex>) {
         out.append(&mut self.waiting);
         self.out_m = self.way_m;
     }

@@ -18,8 +18,6 @@ const GATE: f64 = 3.0;
 /// With more doubt than this about the heading, in rad, the nearest right angle may be the wrong one.
 const WORST_RAD: f64 = 0.2;
 
-/// The operator needs this share of a run to settle after a turn.
-const SETTLING: f64 = 0.5;
 /// The next turn may have begun in the last bit of a run, in m.
 const ENDING_M: f64 = 0.5;
 /// A run is cut after this length, in m.
@@ -31,7 +29,7 @@ pub(super) struct Run {
     /// Way at its begin.
     pub(super) from_m: f64,
     pub(super) length_m: f64,
-    /// Mean over its way, without settling and ending.
+    /// Mean over its way, without its last bit.
     pub(super) heading_rad: f64,
 }
 
@@ -39,7 +37,7 @@ pub(super) struct Run {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Runs {
     run: Option<Run>,
-    /// Length and sum of heading x way from the begin, every [`ENDING_M`].
+    /// Length and sum of heading x way from the begin, every [`ENDING_M`]; lengths are above 0.
     sums: Vec<(f64, f64)>,
     sum: f64,
     /// What was added to the headings since the run began.
@@ -80,16 +78,8 @@ impl Runs {
     /// No more way comes.
     pub(super) fn end(&mut self) -> Option<Run> {
         let run = self.run.take().filter(|run| run.length_m >= LEAST_M)?;
-        let settled = SETTLING * run.length_m;
-        let first = self.sums.iter().find(|(length, _)| *length >= settled)?;
         let last = self.sums.iter().rfind(|(length, _)| *length <= run.length_m - ENDING_M)?;
-        let length = last.0 - first.0;
-        let heading_rad = if length > 0.0 {
-            (last.1 - first.1) / length + self.shifted_rad
-        } else {
-            run.heading_rad
-        };
-        Some(Run { heading_rad, ..run })
+        Some(Run { heading_rad: last.1 / last.0 + self.shifted_rad, ..run })
     }
 
     /// The headings were corrected.

@@ -33,11 +33,12 @@ impl Sweeps {
         *self = Self::new(self.back_m, self.spread_m);
     }
 
-    /// A lane at this place across the axis; whether it ended a sweep that corrected the filter.
-    pub(super) fn lane(&mut self, filter: &mut Filter, across_m: f64) -> bool {
+    /// A lane at this place across the axis; if it ended a sweep, whether that corrected the
+    /// filter.
+    pub(super) fn lane(&mut self, filter: &mut Filter, across_m: f64) -> Option<bool> {
         let Some(outermost) = self.outermost_m else {
             self.outermost_m = Some(across_m);
-            return false;
+            return None;
         };
         let sign = match self.towards {
             Some(side) => [-1.0, 1.0][side],
@@ -47,16 +48,16 @@ impl Sweeps {
         let further = (across_m - outermost) * sign;
         if further > 0.0 {
             self.outermost_m = Some(across_m);
-            return false;
+            return None;
         }
         if -further < self.back_m {
-            return false;
+            return None;
         }
         // The lanes came back, or the first ones went away from the first of all.
         let side = usize::from(sign > 0.0);
         self.towards = Some(1 - side);
         self.outermost_m = Some(across_m);
-        self.see(filter, side, outermost)
+        Some(self.see(filter, side, outermost))
     }
 
     fn see(&mut self, filter: &mut Filter, side: usize, at_m: f64) -> bool {
