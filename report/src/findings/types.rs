@@ -1,12 +1,8 @@
 //! The shape of the findings: what the sheet may say.
 
-<<<<<<< HEAD
+use super::coverage::CoverageFinding;
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
-=======
-use super::coverage::CoverageFinding;
-use super::histogram::SpeedHistogram;
->>>>>>> 7f56d52 (wip)
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;

@@ -80,7 +80,7 @@ impl PathSettings {
 
     /// What no machine can have.
     pub(super) fn impossible(&self) -> Option<(&'static str, &'static str)> {
-        if !(self.deck_offset.0.abs() <= 5.0) {
+        if self.deck_offset.0.is_nan() || self.deck_offset.0.abs() > 5.0 {
             Some(("path.deck_offset", "must be within 5 m of the axle"))
         } else if self.assumed_overlap >= 1.0 {
             Some(("path.assumed_overlap", "is a share of the path width: must be less than 1"))

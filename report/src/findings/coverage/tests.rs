@@ -3,6 +3,7 @@
 use super::Visit;
 use super::driver::{Driven, Job, drive};
 use super::floor::{CoverageModel, Floor};
+use crate::findings::Place;
 use crate::findings::path::{PathModel, filter::Noise};
 
 fn model(job: Job) -> CoverageModel {
@@ -31,7 +32,7 @@ fn cover(model: CoverageModel, driven: &Driven) -> Visit {
     for motion in &driven.steps {
         floor.step(*motion);
     }
-    floor.end(Default::default(), chrono_span(), driven.swept_m2 / model.path.path_width_m)
+    floor.end(Place::default(), chrono_span(), driven.swept_m2 / model.path.path_width_m)
 }
 
 fn chrono_span() -> crate::findings::Span {

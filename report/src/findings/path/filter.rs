@@ -208,18 +208,17 @@ impl Filter {
             ),
             (HEADING, [(BIAS, -p.seconds), (SCALE, -p.turn_rad), (SCALE, 0.0)]),
         ];
-        // P <- F P F^T with F = 1 + rows; positions come first, so that they see the old heading.
-        let p_cov = &mut self.covariance;
+        // P <- F P F^T with F = 1 + rows.
+        let old = self.covariance;
         for (row, terms) in rows {
-            for column in 0..N {
-                let sum: f64 = terms.iter().map(|(from, k)| k * p_cov[*from][column]).sum();
-                p_cov[row][column] += sum;
+            for (column, cell) in self.covariance[row].iter_mut().enumerate() {
+                *cell += terms.iter().map(|(from, k)| k * old[*from][column]).sum::<f64>();
             }
         }
-        for (row, terms) in rows {
-            for other in 0..N {
-                let sum: f64 = terms.iter().map(|(from, k)| k * p_cov[other][*from]).sum();
-                p_cov[other][row] += sum;
+        for line in &mut self.covariance {
+            let old = *line;
+            for (column, terms) in rows {
+                line[column] += terms.iter().map(|(from, k)| k * old[*from]).sum::<f64>();
             }
         }
         self.add_noise(&p);
