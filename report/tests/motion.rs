@@ -48,6 +48,10 @@ fn time_to_correct_is_from_leaving_the_band_to_coming_back() {
     near(found.too_fast.longest, 20.1);
     assert_eq!((found.too_slow.corrected, found.too_slow.open), (1, 0));
     near(found.too_slow.longest, 30.1);
+    // From too fast to too slow at once: the first was not corrected.
+    let found = marked(stretches(&[(60, 550), (8, 800), (8, 200), (60, 550)])).speed;
+    assert_eq!((found.too_fast.corrected, found.too_fast.open), (0, 1));
+    assert_eq!((found.too_slow.corrected, found.too_slow.open), (1, 0));
     // Half a second outside of the band is noise.
     let mut short = drive(100, 60, 550, 20);
     short.extend((1..=5).map(|i| reading(60_100 + i * 100, Channel::SPEED, 800)));
