@@ -7,11 +7,13 @@ mod battery;
 mod care;
 mod load;
 mod path;
+mod sensors;
 
 pub use battery::{Battery, BatteryLimits};
 pub use care::CareSettings;
 pub use load::{LoadSettings, Thermal};
 pub use path::PathSettings;
+pub use sensors::{SensorLimits, SensorSettings};
 
 use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
@@ -53,6 +55,9 @@ pub struct Machine {
     /// Path and coverage.
     #[serde(default)]
     pub path: PathSettings,
+    /// What the sensors can say.
+    #[serde(default)]
+    pub sensors: SensorSettings,
     /// How the speed signal becomes ground speed.
     #[serde(default)]
     pub speed: SpeedSettings,
@@ -280,6 +285,7 @@ impl Machine {
             .chain(self.battery.numbers())
             .chain(self.care.numbers())
             .chain(self.path.positive())
+            .chain(self.sensors.numbers())
             .chain(self.limits.given())
             .chain(self.load.positive())
             .chain(self.thermal.positive())
@@ -337,6 +343,11 @@ impl Machine {
     /// How each brush motor heats.
     pub fn thermal_settings(&self) -> ThermalSettings {
         self.thermal.settings(self.motor.rated_current)
+    }
+
+    /// What each signal can be.
+    pub fn sensor_limits(&self) -> SensorLimits {
+        self.sensors.limits(&self.motor, &self.battery)
     }
 
     /// The longest time back that a reading speaks for, in ms.

@@ -17,6 +17,7 @@ mod observed;
 mod path;
 mod place;
 mod ribbon;
+mod robust;
 mod shift;
 mod speed;
 mod stationary;
