@@ -124,5 +124,13 @@ impl Amount {
 
 /// All figures, in the order of the sheet.
 pub fn figures() -> impl Iterator<Item = &'static Figure> {
-    [super::speed::FIGURES, super::stationary::FIGURES].into_iter().flatten()
+    [
+        super::speed::FIGURES,
+        super::stationary::FIGURES,
+        super::care::FIGURES,
+        super::care::BATTERY_FIGURES,
+        super::quality::FIGURES,
+    ]
+    .into_iter()
+    .flatten()
 }

@@ -4,8 +4,10 @@
 //! work outside of the shift hours counts too. Each is read once, in one pass,
 //! and kept for the sheets of other nights.
 
+use super::care::{BatteryRun, BatteryTrace};
 use super::friction::step_energy;
 use super::observed::Observed;
+use super::quality::possible;
 use super::shift::Inputs;
 use super::types::Span;
 use crate::logset::{BootLog, ClockMap};
@@ -15,6 +17,7 @@ use std::collections::BTreeMap;
 use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
+use underbrush_protocol::settings::machine::SensorLimits;
 use underbrush_protocol::si::{Joules, Seconds};
 use underbrush_protocol::time::UtcMs;
 
@@ -34,6 +37,8 @@ pub struct Night {
     pub brush_time: Seconds,
     /// Friction energy of each brush.
     pub energy: Vec<Joules>,
+    /// The battery.
+    pub battery: BatteryRun,
     /// Places of its logs that could not be read.
     pub unread: u32,
 }
@@ -56,16 +61,24 @@ struct NightReader<'a> {
     night: Night,
     machine: &'a Machine,
     turning: TurningLimits,
+    sensors: SensorLimits,
+    battery: BatteryTrace,
 }
 
 impl Reader for NightReader<'_> {
     fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
     fn note(&mut self, _: UtcMs, _: &Note) {}
-    fn boot_ends(&mut self, _: &ClockMap) {}
 
-    fn step(&mut self, interval: &Interval, _clock: &ClockMap) {
+    fn boot_ends(&mut self, _: &ClockMap) {
+        self.battery.boot_ends();
+    }
+
+    fn step(&mut self, interval: &Interval, clock: &ClockMap) {
+        let cleaned = possible(interval, &self.sensors);
+        let interval = cleaned.as_ref().unwrap_or(interval);
         let length = Seconds::from_ms(interval.ms());
         let turning = brush_turning(interval, self.turning);
+        self.battery.step(interval, clock, turning);
         let seen = turning.is_some() && interval.speed_m_s.is_some();
         self.night.observed.add(length, seen);
         if seen && turning == Some(true) {
@@ -111,10 +124,17 @@ fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
     let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
     let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
     let span = Span { from: this.span.from, to: next.span.from };
-    let mut reader =
-        NightReader { night, machine: inputs.machine, turning: inputs.machine.limits().turning };
+    let machine = inputs.machine;
+    let mut reader = NightReader {
+        night,
+        machine,
+        turning: machine.limits().turning,
+        sensors: machine.sensor_limits(),
+        battery: BatteryTrace::new(span),
+    };
     let how = Walk::of(inputs.machine, span);
     let problems = walk(inputs.logs, how, &mut reader);
     reader.night.unread = problems.iter().filter(|p| p.data_lost).count() as u32;
+    reader.night.battery = reader.battery.finish(&machine.battery.limits());
     reader.night
 }

@@ -5,6 +5,7 @@
 //! never zero.
 
 mod area;
+mod care;
 mod completeness;
 mod coverage;
 mod figure;
@@ -16,6 +17,7 @@ mod moment;
 mod observed;
 mod path;
 mod place;
+mod quality;
 mod ribbon;
 mod robust;
 mod shift;
@@ -24,10 +26,15 @@ mod stationary;
 mod types;
 mod wear;
 
+pub use care::{
+    BatteryFinding, BatteryRun, BatteryState, CareEvent, CareFinding, CareRule, Charge, Resistance,
+    Trough,
+};
 pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
 pub use observed::{ENOUGH, Observed};
+pub use quality::{Doubt, Offset, QualityFinding, Sensor, SensorDoubt};
 pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};

@@ -4,7 +4,7 @@
 //! a normal distribution is its standard deviation. *Theil-Sen line*: the slope
 //! is the median of the slopes of all pairs of points (Theil 1950; Sen 1968),
 //! right while less than 29 % of the points are wild; its interval is that of
-//! Sen 1968 with the correction for ties. Both are what SciPy computes as
+//! Sen 1968 with the correction for ties. Both are what `SciPy` computes as
 //! `scipy.stats.median_abs_deviation(scale="normal")` and `theilslopes`.
 
 /// Points of a line at most: their pairs are all looked at.
@@ -65,11 +65,11 @@ pub(super) fn theil_sen(points: &[(f64, f64)]) -> Option<Line> {
     let ys: Vec<f64> = points.iter().map(|p| p.1).collect();
     let intercept = median(&ys)? - slope * median(&xs)?;
     let pairs = slopes.len() as f64;
-    let half = Z_95 * kendall_variance(xs, ys).max(0.0).sqrt();
+    let margin = Z_95 * kendall_variance(xs, ys).max(0.0).sqrt();
     let last = slopes.len() - 1;
     let rank = |rank: f64| rank.round_ties_even().max(0.0) as usize;
-    let low = *slopes.get(rank((pairs - half) / 2.0).saturating_sub(1))?;
-    let high = *slopes.get(rank((pairs + half) / 2.0).min(last))?;
+    let low = *slopes.get(rank(0.5 * (pairs - margin)).saturating_sub(1))?;
+    let high = *slopes.get(rank(0.5 * (pairs + margin)).min(last))?;
     Some(Line { slope, intercept, low, high })
 }
 
@@ -196,6 +196,7 @@ mod tests {
         -0.020_222_222_222_222,
         -0.019_466_666_666_667,
     ];
-    const TIED: [f64; 4] = [-0.035_714_285_714_286, 0.339_285_714_285_714, -0.041_666_666_666_667, -0.031_25];
+    const TIED: [f64; 4] =
+        [-0.035_714_285_714_286, 0.339_285_714_285_714, -0.041_666_666_666_667, -0.031_25];
     const SPREAD: [f64; 2] = [0.127_5, 0.202_375_202_826_015];
 }

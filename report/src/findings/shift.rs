@@ -1,6 +1,7 @@
 //! One pass over a shift's timeline that feeds all findings.
 
 use super::area::Areas;
+use super::care::{BatteryTrace, Cares, conclude};
 use super::completeness::Completing;
 use super::coverage::{CoverageModel, Visits};
 use super::friction::step_energy;
@@ -8,6 +9,7 @@ use super::history::{Cache, History};
 use super::load::Loads;
 use super::moment::Moment;
 use super::place::Places;
+use super::quality::{Qualities, possible};
 use super::ribbon::Ribbons;
 use super::speed::Speeds;
 use super::stationary::StationaryEvents;
@@ -46,6 +48,9 @@ struct ShiftReader<'a> {
     loads: Loads,
     areas: Areas<'a>,
     coverage: Visits,
+    cares: Cares<'a>,
+    battery: BatteryTrace,
+    quality: Qualities,
     ribbon: Ribbons,
     energy_j: Option<f64>,
 }
@@ -56,6 +61,9 @@ impl Reader for ShiftReader<'_> {
     }
 
     fn step(&mut self, interval: &Interval, clock: &ClockMap) {
+        self.quality.read(interval, clock);
+        let cleaned = possible(interval, self.quality.limits());
+        let interval = cleaned.as_ref().unwrap_or(interval);
         let place = self.places.at(clock.utc(interval.from).0);
         let energy = step_energy(self.machine, interval);
         let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
@@ -77,6 +85,9 @@ impl Reader for ShiftReader<'_> {
         self.loads.step(&moment);
         self.areas.step(&moment);
         self.coverage.step(&moment);
+        self.cares.step(&moment);
+        self.battery.step(interval, clock, moment.turning);
+        self.quality.step(&moment);
         self.ribbon.step(&moment);
     }
 
@@ -94,6 +105,9 @@ impl Reader for ShiftReader<'_> {
         self.stationary.boot_ends(clock);
         self.loads.boot_ends(clock);
         self.coverage.boot_ends();
+        self.cares.boot_ends(clock);
+        self.battery.boot_ends();
+        self.quality.boot_ends(clock);
     }
 }
 
@@ -136,6 +150,9 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         loads: Loads::new(limits),
         areas: Areas::new(site, machine.deck.path_width),
         coverage: Visits::new(CoverageModel::of(machine)),
+        cares: Cares::new(site, machine),
+        battery: BatteryTrace::new(shift.span),
+        quality: Qualities::new(machine, shift.span),
         ribbon: Ribbons::new(shift),
         energy_j: None,
     };
@@ -146,13 +163,19 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
     let (stationary, standing) = reader.stationary.finish();
     let (area, sections) = reader.areas.finish(&stationary);
     let problems = reader.places.into_problems();
+    let battery_limits = machine.battery.limits();
+    let battery = reader.battery.finish(&battery_limits);
+    let load = reader.loads.finish();
     Findings {
         shift: shift.clone(),
         data: reader.data.finish(logs, walked, problems),
         speed: reader.speeds.finish(),
         stationary,
         standing,
-        load: reader.loads.finish(),
+        care: reader.cares.finish(),
+        battery: conclude(battery, &history.nights, battery_limits),
+        quality: reader.quality.finish(&load),
+        load,
         area,
         coverage: reader.coverage.finish(),
         sections,

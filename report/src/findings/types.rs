@@ -1,6 +1,8 @@
 //! The shape of the findings: what the sheet may say.
 
+use super::care::{BatteryFinding, CareFinding};
 use super::coverage::CoverageFinding;
+use super::quality::QualityFinding;
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
 use crate::settings::{Band, Phase};
@@ -30,6 +32,12 @@ pub struct Findings {
     pub coverage: CoverageFinding,
     /// Work per section and phase, in order of begin.
     pub sections: Vec<SectionWork>,
+    /// Switches in the wrong place, forbidden floors.
+    pub care: CareFinding,
+    /// The battery.
+    pub battery: BatteryFinding,
+    /// Sensors to doubt.
+    pub quality: QualityFinding,
     /// Segment wear.
     pub wear: WearFinding,
     /// Speed and current over the shift, for the chart.
