@@ -22,6 +22,8 @@ pub(super) mod filter;
 mod runs;
 mod standing;
 mod sweeps;
+#[cfg(test)]
+mod tests;
 
 use core::f64::consts::PI;
 use filter::{AXIS, EAST, Filter, HEADING, NORTH, Noise, Sight};
