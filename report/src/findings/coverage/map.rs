@@ -83,18 +83,21 @@ pub(crate) fn draw(raster: &Raster) -> Option<CoverageMap> {
     let mut sums = vec![Sum::default(); across * down];
     let side = SIDE as i32;
     for tile in raster.tiles() {
-        for (i, &times) in tile.times.iter().enumerate() {
-            if times == 0 {
-                continue;
-            }
-            let column = (tile.column * side + (i % SIDE) as i32 - columns.0) / each;
-            let row = (rows.1 - (tile.row * side + (i / SIDE) as i32)) / each;
-            let Some(sum) = sums.get_mut(row as usize * across + column as usize) else { continue };
-            if times == MISSED {
-                sum.missed += 1;
-            } else {
-                sum.brushed += 1;
-                sum.times += u32::from(times);
+        let places: [usize; SIDE] = std::array::from_fn(|c| {
+            let column = tile.column * side + c as i32 - columns.0;
+            (column / each).clamp(0, across as i32 - 1) as usize
+        });
+        for (r, line) in tile.times.chunks_exact(SIDE).enumerate() {
+            let row = (rows.1 - (tile.row * side + r as i32)) / each;
+            let from = row.max(0) as usize * across;
+            let Some(sums) = sums.get_mut(from..from + across) else { continue };
+            for (times, place) in line.iter().zip(&places).filter(|(times, _)| **times != 0) {
+                if *times == MISSED {
+                    sums[*place].missed += 1;
+                } else {
+                    sums[*place].brushed += 1;
+                    sums[*place].times += u32::from(*times);
+                }
             }
         }
     }

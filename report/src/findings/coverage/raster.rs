@@ -96,43 +96,40 @@ impl Raster {
         let mut row = first;
         while row < last {
             // The rows of one row of tiles, and the columns that they reach.
-            let tile_row = row.div_euclid(SIDE as i32);
-            let end = last.min((tile_row + 1) * SIDE as i32);
-            let mut stretches = [(0, 0); SIDE];
-            let mut reach = (i32::MAX, i32::MIN);
-            for r in row..end {
-                let stretch = crossing(&corners, f64::from(r) + 0.5);
-                stretches[(r - tile_row * SIDE as i32) as usize] = stretch;
-                if stretch.0 < stretch.1 {
-                    reach = (reach.0.min(stretch.0), reach.1.max(stretch.1));
-                }
+            let bottom = row.div_euclid(SIDE as i32) * SIDE as i32;
+            let end = last.min(bottom + SIDE as i32);
+            let mut hull = Hull::new(bottom, (row, end));
+            for (i, corner) in corners.iter().enumerate() {
+                hull.add(*corner, corners[(i + 1) % corners.len()]);
             }
-            if reach.0 < reach.1 {
-                self.fill(tile_row, (row, end), &stretches, reach, stamp);
-            }
+            self.fill(bottom, (row, end), &hull.stretches(), stamp);
             row = end;
         }
     }
 
     fn fill(
         &mut self,
-        tile_row: i32,
+        bottom: i32,
         (first, last): Stretch,
         stretches: &[Stretch; SIDE],
-        reach: Stretch,
         stamp: u8,
     ) {
         let side = SIDE as i32;
+        let rows = (first - bottom) as usize..(last - bottom) as usize;
+        let some = stretches[rows.clone()].iter().filter(|s| s.0 < s.1);
+        let reach = some.fold((i32::MAX, i32::MIN), |r, s| (r.0.min(s.0), r.1.max(s.1)));
+        if reach.0 >= reach.1 {
+            return;
+        }
         for column in reach.0.div_euclid(side)..=(reach.1 - 1).div_euclid(side) {
-            let Some(tile) = self.tile_at(column, tile_row) else { continue };
+            let Some(tile) = self.tile_at(column, bottom / side) else { continue };
             let left = column * side;
-            for row in first..last {
-                let local = (row - tile_row * side) as usize;
-                let (from, to) = stretches[local];
+            for row in rows.clone() {
+                let (from, to) = stretches[row];
                 let from = (from - left).clamp(0, side) as usize;
                 let to = (to - left).clamp(0, side) as usize;
                 if from < to {
-                    let cells = local * SIDE + from..local * SIDE + to;
+                    let cells = row * SIDE + from..row * SIDE + to;
                     touch(&mut tile.times[cells.clone()], &mut tile.pass[cells], stamp);
                 }
             }
@@ -172,18 +169,44 @@ fn cells(low: f64, high: f64) -> Stretch {
     ((low - 0.5).ceil() as i32, (high - 0.5).ceil() as i32)
 }
 
-/// Cells of the row at `y` whose middle lies between the outermost crossings of the sides.
-fn crossing(corners: &[Point; 4], y: f64) -> Stretch {
-    let (mut low, mut high) = (f64::MAX, f64::MIN);
-    let mut last = corners[3];
-    for corner in corners {
-        let ((x0, y0), (x1, y1)) = (last, *corner);
-        if (y0 <= y) != (y1 <= y) {
-            let x = x0 + (y - y0) / (y1 - y0) * (x1 - x0);
-            low = low.min(x);
-            high = high.max(x);
-        }
-        last = *corner;
+/// For some rows of a row of tiles: the outermost places where sides cross the middle of the row.
+struct Hull {
+    bottom: i32,
+    rows: Stretch,
+    low: [f64; SIDE],
+    high: [f64; SIDE],
+}
+
+impl Hull {
+    fn new(bottom: i32, rows: Stretch) -> Self {
+        Self { bottom, rows, low: [f64::MAX; SIDE], high: [f64::MIN; SIDE] }
     }
-    if low < high { cells(low, high) } else { (0, 0) }
+
+    fn add(&mut self, one: Point, other: Point) {
+        let ((x0, y0), (x1, y1)) = if one.1 < other.1 { (one, other) } else { (other, one) };
+        let (first, last) = cells(y0, y1);
+        let (first, last) = (first.max(self.rows.0), last.min(self.rows.1));
+        if first >= last {
+            return;
+        }
+        let slope = (x1 - x0) / (y1 - y0);
+        let mut x = x0 + (f64::from(first) + 0.5 - y0) * slope;
+        let rows = (first - self.bottom) as usize..(last - self.bottom) as usize;
+        for (low, high) in self.low[rows.clone()].iter_mut().zip(&mut self.high[rows]) {
+            *low = low.min(x);
+            *high = high.max(x);
+            x += slope;
+        }
+    }
+
+    fn stretches(&self) -> [Stretch; SIDE] {
+        let mut out = [(0, 0); SIDE];
+        for row in self.rows.0..self.rows.1 {
+            let local = (row - self.bottom) as usize;
+            if self.low[local] < self.high[local] {
+                out[local] = cells(self.low[local], self.high[local]);
+            }
+        }
+        out
+    }
 }

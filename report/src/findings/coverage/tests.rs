@@ -202,3 +202,30 @@ fn memory_is_bounded_and_says_so() {
     raster.sweep([(0.0, 0.0), (0.0, 0.7)], [(1e9, 0.0), (1e9, 0.7)], 1);
     assert!(raster.full(), "a place beyond all floors is left out");
 }
+
+#[test]
+#[ignore]
+fn timing() {
+    let driven = drive(Job::default(), 1);
+    let t = std::time::Instant::now();
+    let mut floor = Floor::new(model());
+    let mut n = 0;
+    for _ in 0..11 {
+        floor.begin();
+        for motion in &driven.steps { floor.step(*motion); n += 1; }
+        let at = chrono::DateTime::UNIX_EPOCH;
+        floor.end(Place::default(), Span { from: at, to: at }, 1.0);
+    }
+    println!("TIME {n} steps {:?}", t.elapsed());
+    let job = Job { once: true, lane_m: 20.0, breadth_m: 12.0, speed_m_s: 1.1, ..Job::default() };
+    let driven = drive(job, 1);
+    let t = std::time::Instant::now();
+    let mut n = 0;
+    while n < 290_000 {
+        floor.begin();
+        for motion in &driven.steps { floor.step(*motion); n += 1; }
+        let at = chrono::DateTime::UNIX_EPOCH;
+        floor.end(Place::default(), Span { from: at, to: at }, 1.0);
+    }
+    println!("TIME {n} steps {:?}", t.elapsed());
+}

@@ -32,10 +32,12 @@ use standing::{Standing, Verdict};
 use sweeps::Sweeps;
 use underbrush_protocol::settings::Machine;
 
-/// A vertex comes after this much way, or this much turn.
-const VERTEX_M: f64 = 0.5;
-const VERTEX_RAD: f64 = 0.1;
-/// Vertices that wait for the end of their sweep: 200 kB, some 50 lanes.
+/// A vertex comes after this much way, this much turn, or when the way between bulges by a
+/// millimetre or two: an arc's rise over its chord is an eighth of way x turn.
+const VERTEX_M: f64 = 1.5;
+const VERTEX_RAD: f64 = 0.2;
+const VERTEX_BULGE_M: f64 = 8.0 * 0.002;
+/// Vertices that wait for the end of their sweep: 200 kB, some 100 lanes.
 const MOST_WAITING: usize = 4000;
 /// A lane this near to the axis lies along it, in rad.
 const ALONG_RAD: f64 = 0.3;
@@ -282,8 +284,9 @@ impl Tracker {
             self.passes.lane(run.heading_rad);
             self.run_ended(run, out);
         }
-        let far = self.way_m - self.last.way_m >= VERTEX_M;
-        if far || (heading - self.last.heading_rad).abs() >= VERTEX_RAD {
+        let far = self.way_m - self.last.way_m;
+        let turn = (heading - self.last.heading_rad).abs();
+        if far >= VERTEX_M || turn >= VERTEX_RAD || far * turn >= VERTEX_BULGE_M {
             self.push(motion.brushing);
         }
         if self.waiting.len() >= MOST_WAITING {

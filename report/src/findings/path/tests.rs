@@ -72,8 +72,8 @@ fn a_figure_of_eight_comes_back() {
     assert!(last.east_m.hypot(last.north_m) < 1e-6, "{last:?}");
     assert!((last.way_m - 2.0 * TAU * speed / rate).abs() < 1e-6);
     let highest = path.iter().map(|v| v.north_m).fold(f64::MIN, f64::max);
-    // Vertices stand at least every 0.1 rad: 1 - cos(0.05) of the radius.
-    assert!((highest - 2.0 * speed / rate).abs() < 0.0025 * speed / rate, "{highest}");
+    // Vertices stand at least every 0.2 rad: 1 - cos(0.1) of the radius.
+    assert!((highest - 2.0 * speed / rate).abs() < 0.01 * speed / rate, "{highest}");
 }
 
 /// A gyro with this bias: stands, drives straight for a minute, and so on.
@@ -111,6 +111,15 @@ fn a_turn_on_the_spot_is_no_standstill() {
     let path = run(still.chain(spin).chain(std::iter::repeat_n(motion(0.5, 0.0), 40)));
     let heading = path.last().unwrap().heading_rad;
     assert!((heading - 1.55).abs() < 0.01, "{heading}");
+}
+
+// While the bias is not known yet, only its scatter tells a slow wobble from a standstill.
+#[test]
+fn a_wobble_on_the_spot_is_no_sight_of_the_bias() {
+    let wobble = (0..40).map(|i| motion(0.0, if i % 10 < 5 { 0.06 } else { 0.0 }));
+    let path = run(wobble.chain(std::iter::repeat_n(motion(0.5, 0.0), 100)));
+    let heading = path.last().unwrap().heading_rad;
+    assert!((heading - 0.12).abs() < 0.01, "{heading}");
 }
 
 // Source: closed form of the covariance: with a bias known to s, a straight run of t seconds at v
