@@ -1,13 +1,22 @@
-//! Way, swept area and passes.
+//! Way, swept area, passes and the area worked in an hour.
 //!
 //! Swept area = path width x way driven while a brush turns on the floor: the
 //! theoretical field capacity of ASABE EP496 (speed x width), summed over time.
-//! Where no path is known, overlap of neighbouring runs counts twice. Passes =
-//! swept area / section area. Forward and backward both count.
+//! Forward and backward both count, and so does floor that is swept again.
+//! Passes = swept area / section area. The area of an hour is swept area by brush
+//! time: standing and turning with brushes on count as time, so it is the
+//! capacity of EP496 with the field efficiency of the brush time in it.
+//!
+//! Net area is what is left of the swept area when the overlap is taken off.
+//! Where the path is known for most of the way (see `coverage`) the overlap is
+//! measured: all floor that was swept again in the same visit. Elsewhere it is
+//! assumed: that of neighbouring lanes alone, from the machine file.
 
+use super::coverage::CoverageFinding;
+use super::figure::{Amount, Case, Figure, Known};
 use super::moment::{Moment, wall};
 use super::stationary::StationaryFinding;
-use super::types::{AreaFinding, Place, SectionWork, Span, StepVerdict};
+use super::types::{Place, SectionWork, Span, StepVerdict};
 use crate::settings::{Phase, Site};
 use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 
@@ -15,6 +24,55 @@ use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 const FORBIDDEN_AFTER: Seconds = Seconds(5.0);
 /// Work shorter than this on a section is not listed, unless something happened there.
 const LISTED_AFTER: Seconds = Seconds(5.0);
+
+/// Way and area.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct AreaFinding {
+    /// Way driven, both directions, brushes on or off; only observed time.
+    pub distance: Metres,
+    /// Way driven with a brush turning and the head not known to be up.
+    pub swept_distance: Metres,
+    /// Swept distance x path width: overlap counts twice.
+    pub swept_area: SquareMetres,
+    /// Observed time with a brush turning.
+    pub brush_time: Seconds,
+    /// How far the machine's own brush hour meter went, where it tells.
+    pub brush_meter: Option<Seconds>,
+    /// Swept area per hour of brush time; `None` without brush time.
+    pub area_per_hour: Option<SquareMetres>,
+    /// Overlap, measured or assumed.
+    pub overlap: Overlap,
+}
+
+/// Share of the swept area that is floor swept before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Overlap {
+    /// From the path: everything swept again in the same visit.
+    Measured(f64),
+    /// From the machine file: that of neighbouring lanes.
+    Assumed(f64),
+}
+
+impl Default for Overlap {
+    fn default() -> Self {
+        Self::Assumed(0.0)
+    }
+}
+
+impl Overlap {
+    /// The share, 0 to 1.
+    pub fn share(self) -> f64 {
+        let (Self::Measured(share) | Self::Assumed(share)) = self;
+        share
+    }
+}
+
+impl AreaFinding {
+    /// Swept area without the overlap.
+    pub fn net_area(&self) -> SquareMetres {
+        self.swept_area * (1.0 - self.overlap.share())
+    }
+}
 
 pub(super) struct Areas<'a> {
     site: &'a Site,
@@ -102,9 +160,13 @@ impl<'a> Areas<'a> {
     pub(super) fn finish(
         mut self,
         stationary: &[StationaryFinding],
+        coverage: &CoverageFinding,
+        assumed_overlap: f64,
     ) -> (AreaFinding, Vec<SectionWork>) {
         let found = &mut self.found;
         found.swept_area = self.path_width * found.swept_distance;
+        let measured = coverage.overlap().map(Overlap::Measured);
+        found.overlap = measured.unwrap_or(Overlap::Assumed(assumed_overlap));
         found.brush_meter = self.meter.map(|(first, last)| Seconds(f64::from(last - first)));
         if found.brush_time.0 > 0.0 {
             found.area_per_hour = Some(found.swept_area * (3600.0 / found.brush_time.0));
@@ -142,3 +204,100 @@ fn verdict(site: &Site, work: &SectionWork) -> StepVerdict {
         _ => StepVerdict::Unknown,
     }
 }
+
+const READ: &[&str] =
+    &["speed", "brush_command", "brush_current_1", "brush_rotation_1", "head_down"];
+const THEORY: &str = "theoretical field capacity, width x speed: ASABE EP496";
+const BOTH_WAYS: &str = "Forward and backward both sweep; overlap counts each time.";
+
+fn swept(known: &Known<'_>) -> Vec<Case> {
+    let area = &known.findings.area;
+    Case::one([
+        ("path width", Amount::Length(known.machine.deck.path_width)),
+        ("way with a brush turning on the floor", Amount::Way(area.swept_distance)),
+        ("swept area", Amount::Area(area.swept_area)),
+    ])
+}
+
+fn rate(known: &Known<'_>) -> Vec<Case> {
+    let area = &known.findings.area;
+    let rate = Amount::or_unknown(area.area_per_hour, Amount::AreaPerHour, "no brush time");
+    Case::one([
+        ("swept area", Amount::Area(area.swept_area)),
+        ("brush time", Amount::Time(area.brush_time)),
+        ("area of an hour", rate),
+    ])
+}
+
+fn net(known: &Known<'_>) -> Vec<Case> {
+    let area = &known.findings.area;
+    let how = match area.overlap {
+        Overlap::Measured(_) => "measured by the path",
+        Overlap::Assumed(_) => "assumed, no path",
+    };
+    Case::one([
+        ("swept area", Amount::Area(area.swept_area)),
+        ("overlap", Amount::Share(area.overlap.share())),
+        ("that overlap is", Amount::Words(how.to_owned())),
+        ("net area", Amount::Area(area.net_area())),
+    ])
+}
+
+fn passes(known: &Known<'_>) -> Vec<Case> {
+    let case = |work: &SectionWork| {
+        let section = &known.site.sections[work.place.section?];
+        let phase = work.place.phase.map_or_else(String::new, |phase| format!(", {phase}"));
+        let passes = Amount::or_unknown(work.passes, Amount::Number, "no section marked");
+        Some(Case::event(format!("{}{phase}", section.id), work.span).with([
+            ("swept area", Amount::Area(work.swept_area)),
+            ("section area", Amount::Area(section.area)),
+            ("passes", passes),
+        ]))
+    };
+    known.findings.sections.iter().filter_map(case).collect()
+}
+
+pub(super) const FIGURES: &[Figure] = &[
+    Figure {
+        id: "area.swept",
+        says: "Swept area",
+        channels: READ,
+        settings: &["machine:deck.path_width", "machine:speed.wheel_factor"],
+        formula: "path width x sum of |speed| x interval length, a brush turning and the head not up",
+        source: THEORY,
+        assumed: &[BOTH_WAYS, "A head whose switch is not read is taken to be down."],
+        worked: swept,
+    },
+    Figure {
+        id: "area.rate",
+        says: "Swept area in an hour of brush time",
+        channels: READ,
+        settings: &["machine:deck.path_width", "machine:speed.wheel_factor"],
+        formula: "swept area / observed time with a brush turning",
+        source: "effective field capacity: ASABE EP496",
+        assumed: &[BOTH_WAYS, "Standing and turning with brushes on count as time."],
+        worked: rate,
+    },
+    Figure {
+        id: "area.passes",
+        says: "Passes over a section",
+        channels: READ,
+        settings: &["machine:deck.path_width", "site:section"],
+        formula: "swept area / area of the section",
+        source: "our own definition",
+        assumed: &[BOTH_WAYS, "All work between two marks is on the section of the first."],
+        worked: passes,
+    },
+    Figure {
+        id: "area.net",
+        says: "Swept area without overlap",
+        channels: &["speed", "turn_rate", "brush_command", "head_down"],
+        settings: &["machine:deck.path_width", "machine:path.assumed_overlap"],
+        formula: "swept area x (1 - overlap); overlap = 1 - distinct area / swept area where the path is known",
+        source: "assumed overlap of 10 %: common practice, no published source",
+        assumed: &[
+            "An assumed overlap is that of neighbouring lanes only, not that of further passes.",
+        ],
+        worked: net,
+    },
+];

@@ -127,6 +127,8 @@ pub fn figures() -> impl Iterator<Item = &'static Figure> {
     [
         super::speed::FIGURES,
         super::stationary::FIGURES,
+        super::area::FIGURES,
+        super::coverage::FIGURES,
         super::care::FIGURES,
         super::care::BATTERY_FIGURES,
         super::quality::FIGURES,

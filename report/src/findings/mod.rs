@@ -26,6 +26,7 @@ mod stationary;
 mod types;
 mod wear;
 
+pub use area::{AreaFinding, Overlap};
 pub use care::{
     BatteryFinding, BatteryRun, BatteryState, CareEvent, CareFinding, CareRule, Charge, Resistance,
     Trough,

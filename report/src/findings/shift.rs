@@ -161,7 +161,9 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
     let inputs = WearInputs { machine, book, history, shift, energy_shift };
     let wear = wear::estimate(&inputs);
     let (stationary, standing) = reader.stationary.finish();
-    let (area, sections) = reader.areas.finish(&stationary);
+    let coverage = reader.coverage.finish();
+    let assumed = machine.path.assumed_overlap;
+    let (area, sections) = reader.areas.finish(&stationary, &coverage, assumed);
     let problems = reader.places.into_problems();
     let battery_limits = machine.battery.limits();
     let battery = reader.battery.finish(&battery_limits);
@@ -177,7 +179,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         quality: reader.quality.finish(&load),
         load,
         area,
-        coverage: reader.coverage.finish(),
+        coverage,
         sections,
         wear,
         ribbon: reader.ribbon.finish(),

@@ -1,5 +1,6 @@
 //! The shape of the findings: what the sheet may say.
 
+use super::area::AreaFinding;
 use super::care::{BatteryFinding, CareFinding};
 use super::coverage::CoverageFinding;
 use super::quality::QualityFinding;
@@ -163,23 +164,6 @@ pub struct LoadFindingEvent {
     pub peak: Amperes,
     /// Where.
     pub place: Place,
-}
-
-/// Way and area.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct AreaFinding {
-    /// Way driven, both directions, brushes on or off; only observed time.
-    pub distance: Metres,
-    /// Way driven with a brush turning and the head not known to be up.
-    pub swept_distance: Metres,
-    /// Swept distance x path width: overlap counts twice.
-    pub swept_area: SquareMetres,
-    /// Observed time with a brush turning.
-    pub brush_time: Seconds,
-    /// How far the machine's own brush hour meter went, where it tells.
-    pub brush_meter: Option<Seconds>,
-    /// Swept area per hour of brush time; `None` without brush time.
-    pub area_per_hour: Option<SquareMetres>,
 }
 
 /// Work on one section in one phase.

@@ -105,21 +105,20 @@ impl Floor {
         self.painter = Some(painter);
     }
 
-    /// The visit ends; its brushes went `swept_m`.
-    pub(super) fn end(&mut self, place: Place, span: Span, swept_m: f64) -> Visit {
+    /// The visit ends; its brushes went `swept_m`. A map is drawn where one is wanted.
+    pub(super) fn end(&mut self, place: Place, span: Span, swept_m: f64, wanted: bool) -> Visit {
         let drift = self.tracker.end(&mut self.settled);
         self.paint();
         let path_width_m = self.model.path.path_width_m;
         let distinct = SquareMetres(self.raster.brushed_m2());
+        let (length_m, breadth_m) = map::extent(&self.raster);
         let missed = strips::find(&mut self.raster, self.model.least_strip_m, path_width_m);
-        let map = map::draw(&self.raster);
-        let (length, breadth) = map.as_ref().map_or_else(Default::default, map::CoverageMap::size);
         Visit {
             place,
             span,
             swept: SquareMetres(swept_m * path_width_m),
             distinct,
-            distinct_bound: area_bound(length.0, breadth.0, &drift),
+            distinct_bound: area_bound(length_m, breadth_m, &drift),
             drift: Metres(Z80 * drift.across_m),
             missed: SquareMetres(missed.area_m2),
             longest_missed: Metres(missed.longest_m),
@@ -128,7 +127,7 @@ impl Floor {
             sides_seen: drift.sides,
             cut_short: self.raster.full(),
             goes_on: false,
-            map,
+            map: wanted.then(|| map::draw(&self.raster)).flatten(),
         }
     }
 }

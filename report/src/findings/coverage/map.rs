@@ -72,6 +72,12 @@ struct Sum {
     missed: u32,
 }
 
+/// Length along and across the lanes of what was brushed, in m.
+pub(crate) fn extent(raster: &Raster) -> (f64, f64) {
+    let length = |(first, last): (i32, i32)| f64::from(last - first + 1) * CELL_M;
+    bounds(raster).map_or((0.0, 0.0), |(columns, rows)| (length(columns), length(rows)))
+}
+
 /// Draws the raster; `None` where nothing was brushed.
 pub(crate) fn draw(raster: &Raster) -> Option<CoverageMap> {
     let (columns, rows) = bounds(raster)?;

@@ -18,6 +18,7 @@
 
 #[cfg(test)]
 mod driver;
+mod figures;
 mod floor;
 mod map;
 mod raster;
@@ -26,10 +27,12 @@ mod strips;
 mod tests;
 mod visits;
 
+pub(super) use figures::FIGURES;
 pub(super) use floor::CoverageModel;
 pub use map::{CoverageMap, Square};
 pub(super) use visits::Visits;
 
+use super::observed::Observed;
 use super::path::Drift;
 use super::types::{Place, Span};
 use underbrush_protocol::si::{Metres, SquareMetres};
@@ -37,6 +40,8 @@ use underbrush_protocol::si::{Metres, SquareMetres};
 /// What is known of the path of a shift.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CoverageFinding {
+    /// Brush time on the floor, and how much of it has speed and turn rate.
+    pub observed: Observed,
     /// Visits with brush work whose path is known, in order.
     pub visits: Vec<Visit>,
     /// Brush way whose path is known.
@@ -78,10 +83,36 @@ pub struct Visit {
     pub map: Option<CoverageMap>,
 }
 
-impl Visit {
-    /// Share of the swept area that was swept before in this visit.
+/// With a bound larger than this share of the distinct area, that area is not told.
+const WORST_BOUND: f64 = 0.25;
+
+impl CoverageFinding {
+    /// Overlap of all visits whose path holds, if they make up most of the brush way.
     pub fn overlap(&self) -> Option<f64> {
-        (self.swept.0 > 0.0).then(|| (1.0 - self.distinct / self.swept).max(0.0))
+        let held = self.visits.iter().filter(|v| v.holds());
+        let (swept, distinct) =
+            held.fold((0.0, 0.0), |sum, v| (sum.0 + v.swept.0, sum.1 + v.distinct.0));
+        let all: f64 = self.visits.iter().map(|v| v.swept.0).sum();
+        let way = self.swept_way + self.pathless_way;
+        let known = self.swept_way.0 * swept >= super::ENOUGH * way.0 * all;
+        (swept > 0.0 && known).then(|| (1.0 - distinct / swept).max(0.0))
+    }
+}
+
+impl Visit {
+    /// Whether the path is good enough to tell an area: it did not drift too far, and it is whole.
+    pub fn holds(&self) -> bool {
+        !self.cut_short && self.distinct_bound.0 <= WORST_BOUND * self.distinct.0
+    }
+
+    /// Share of the swept area that was swept before in this visit; `None` if the path does not hold.
+    pub fn overlap(&self) -> Option<f64> {
+        self.times().map(|times| (1.0 - 1.0 / times).max(0.0))
+    }
+
+    /// How often the floor was swept on the mean; `None` if the path does not hold.
+    pub fn times(&self) -> Option<f64> {
+        (self.holds() && self.distinct.0 > 0.0).then(|| self.swept / self.distinct)
     }
 }
 

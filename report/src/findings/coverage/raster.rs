@@ -9,12 +9,12 @@
 use std::collections::HashMap;
 
 /// Side of a cell in m.
-pub(crate) const CELL_M: f64 = 0.025;
+pub(crate) const CELL_M: f64 = 0.03;
 /// Cells along a side of a tile.
 pub(super) const SIDE: usize = 64;
-/// Tiles of 1.6 m x 1.6 m: more than 5000 m² of floor, in 16 MB.
+/// Tiles of 1.92 m x 1.92 m: some 5000 m² of floor, in 16 MB.
 const MOST_TILES: usize = 2048;
-/// Cells further out than this are not kept: 800 m.
+/// Cells further out than this are not kept: 960 m.
 const FURTHEST_CELL: f64 = 32_000.0;
 /// A cell that belongs to a missed strip.
 pub(super) const MISSED: u8 = u8::MAX;

@@ -48,7 +48,13 @@ fn mark_column(raster: &mut Raster, column: i32, rows: &[i32], least: u32, most:
         for gap in gap.iter_mut().filter(|gap| **gap != u32::MAX) {
             *gap = gap.saturating_add(skipped).min(u32::MAX - 1);
         }
+        let mut closed = gap.iter().all(|gap| *gap == 0);
         for (r, cells) in tile.times.chunks_exact(SIDE).enumerate() {
+            let whole = cells.iter().all(|times| *times != 0);
+            if whole && closed {
+                continue;
+            }
+            closed = whole;
             for (c, (times, gap)) in cells.iter().zip(&mut gap).enumerate() {
                 if *times == 0 {
                     *gap = gap.saturating_add(u32::from(*gap < u32::MAX - 1));

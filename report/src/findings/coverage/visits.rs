@@ -5,6 +5,7 @@ use super::{CoverageFinding, Visit};
 use crate::findings::moment::{Moment, wall};
 use crate::findings::path::Motion;
 use crate::findings::types::{Place, Span};
+use crate::settings::Phase;
 use underbrush_protocol::si::Metres;
 
 /// A visit ends when the brushes were off the floor for so much way, in m: it goes elsewhere.
@@ -20,6 +21,7 @@ const MOST_VISITS: usize = 500;
 #[derive(Debug)]
 pub(in crate::findings) struct Visits {
     floor: Floor,
+    path_width_m: f64,
     open: Option<Open>,
     found: CoverageFinding,
 }
@@ -38,7 +40,13 @@ struct Open {
 
 impl Visits {
     pub(in crate::findings) fn new(model: CoverageModel) -> Self {
-        Self { floor: Floor::new(model), open: None, found: CoverageFinding::default() }
+        let path_width_m = model.path.path_width_m;
+        Self {
+            floor: Floor::new(model),
+            path_width_m,
+            open: None,
+            found: CoverageFinding::default(),
+        }
     }
 
     pub(in crate::findings) fn step(&mut self, moment: &Moment<'_>) {
@@ -46,6 +54,9 @@ impl Visits {
         let brushing = moment.turning == Some(true) && on_floor;
         let seconds = moment.length().0;
         let (speed, turn) = (moment.interval.speed_m_s, moment.interval.turn_rad_s);
+        if brushing {
+            self.found.observed.add(moment.length(), speed.is_some() && turn.is_some());
+        }
         let (Some(speed), Some(turn)) = (speed, turn) else {
             if let Some(speed) = speed.filter(|_| brushing) {
                 self.found.pathless_way += Metres(f64::from(speed).abs() * seconds);
@@ -111,21 +122,33 @@ impl Visits {
             return;
         };
         self.found.swept_way += Metres(open.swept_m);
-        let visit = self.floor.end(open.place, span, open.swept_m);
+        let wanted = self.make_room_for_map(weight(open.place, open.swept_m));
+        let visit = self.floor.end(open.place, span, open.swept_m, wanted);
         self.found.visits.push(Visit { goes_on: open.goes_on, ..visit });
-        self.keep_largest_maps();
     }
 
-    /// Memory for maps is bounded: only those of the largest visits stay.
-    fn keep_largest_maps(&mut self) {
-        let visits = &mut self.found.visits;
-        if visits.iter().filter(|v| v.map.is_some()).count() <= MOST_MAPS {
-            return;
+    /// Memory for maps is bounded: only those that weigh most stay. Whether one more may come.
+    fn make_room_for_map(&mut self, weight_m: f64) -> bool {
+        let path_width_m = self.path_width_m;
+        let weigh = |v: &Visit| weight(v.place, v.swept.0 / path_width_m);
+        let with_map = self.found.visits.iter_mut().filter(|v| v.map.is_some());
+        let mut kept: Vec<&mut Visit> = with_map.collect();
+        if kept.len() < MOST_MAPS {
+            return true;
         }
-        let with_map = visits.iter_mut().filter(|v| v.map.is_some());
-        let smallest = with_map.min_by(|a, b| a.swept.0.total_cmp(&b.swept.0));
-        if let Some(visit) = smallest {
-            visit.map = None;
+        kept.sort_by(|a, b| weigh(a).total_cmp(&weigh(b)));
+        match kept.first_mut() {
+            Some(lightest) if weigh(lightest) < weight_m => {
+                lightest.map = None;
+                true
+            }
+            _ => false,
         }
     }
+}
+
+/// Restored sections before all others, then by way.
+fn weight(place: Place, swept_m: f64) -> f64 {
+    let restored = matches!(place.phase, Some(Phase::Step(_)));
+    swept_m + if restored { 1.0e6 } else { 0.0 }
 }

@@ -103,7 +103,7 @@ pub(super) fn empty() -> Findings {
         sections: Vec::new(),
         wear: WearFinding { reorder_length: Metres(0.25 * 0.0254), ..WearFinding::default() },
         ribbon: Ribbon::default(),
-        coverage: crate::findings::CoverageFinding::default(),
+        coverage: CoverageFinding::default(),
         remarks: Vec::new(),
     }
 }
@@ -260,6 +260,7 @@ pub(super) fn typical() -> Findings {
         brush_time: Seconds(19_640.0),
         brush_meter: Some(Seconds(19_800.0)),
         area_per_hour: Some(SquareMetres(1_688.0)),
+        overlap: Overlap::Assumed(0.1),
     };
     let done = |next| StepVerdict::Done { next };
     f.sections = vec![
