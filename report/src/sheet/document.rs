@@ -48,6 +48,8 @@ pub(super) enum Block {
     Ribbon(Box<RibbonChart>),
     /// Time by speed.
     Speeds(Box<SpeedsChart>),
+    /// Worked floors, seen from above.
+    Maps(Vec<FloorMap>),
     /// A table.
     Table(Table),
     /// Names and values.
@@ -266,4 +268,40 @@ pub(super) struct SpeedsChart {
     /// The last bar holds all that is faster.
     pub(super) open_end: bool,
     pub(super) legend: String,
+}
+
+/// How often a square of floor was brushed, as shades that print without colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shade {
+    /// Not brushed and not between lanes: left white.
+    Outside,
+    /// Less often than usual.
+    Few,
+    Usual,
+    /// More often than usual.
+    More,
+    /// Between lanes and not brushed: black.
+    Missed,
+}
+
+/// A worked floor from above, lanes from left to right.
+#[derive(Clone, Debug)]
+pub(super) struct FloorMap {
+    pub(super) title: String,
+    /// Squares in a row.
+    pub(super) columns: usize,
+    /// Row by row from the top.
+    pub(super) squares: Vec<Shade>,
+    /// Length of the scale bar as a share of the map's width, and what it says.
+    pub(super) scale: (f64, String),
+    /// What the shades mean.
+    pub(super) legend: Vec<(Shade, String)>,
+    pub(super) caption: String,
+}
+
+impl FloorMap {
+    /// Squares in a column.
+    pub(super) fn rows(&self) -> usize {
+        self.squares.len().checked_div(self.columns).unwrap_or(0)
+    }
 }

@@ -9,6 +9,7 @@ mod document;
 mod figures;
 mod finish;
 mod layout;
+mod map_text;
 mod pdf;
 mod text;
 mod typeface;

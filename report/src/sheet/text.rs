@@ -4,6 +4,8 @@ use super::document::{
     Align, Answer, Axis, Block, Document, Level, MarkKind, RibbonChart, SpeedsChart, Table,
 };
 
+use super::map_text;
+
 /// Narrowest width that is tried.
 const NARROWEST: usize = 80;
 
@@ -55,6 +57,12 @@ impl Out {
             Block::Speeds(chart) => {
                 self.speeds(chart);
                 self.line("");
+            }
+            Block::Maps(maps) => {
+                let width = self.width;
+                for line in maps.iter().flat_map(|map| map_text::lines(map, width)) {
+                    self.line(&line);
+                }
             }
             Block::Table(table) => self.table(table),
             Block::Facts(list) => {

@@ -2,7 +2,9 @@
 
 use super::lines::Style;
 use super::shapes::{Area, BLACK, Item, rule};
-use super::{BODY, BODY_BOLD, CELL, Flow, HEADING, LABEL, STRONG, histogram, ribbon, table};
+use super::{
+    BODY, BODY_BOLD, CELL, Flow, HEADING, LABEL, STRONG, floor_map, histogram, ribbon, table,
+};
 use crate::sheet::document::{Answer, Block, Signal};
 
 /// Column of the questions.
@@ -22,6 +24,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Ticks(list) => ticks(flow, list),
         Block::Ribbon(chart) => ribbon::set(flow, chart),
         Block::Speeds(chart) => histogram::set(flow, chart),
+        Block::Maps(maps) => floor_map::set(flow, maps),
         Block::Table(table) => table::set(flow, table),
         Block::Facts(list) => facts(flow, list),
         Block::Text(list) => paragraphs(flow, list),

@@ -4,6 +4,7 @@
 //! may be split between rows and repeats its head, everything else stays whole.
 
 mod blocks;
+mod floor_map;
 mod histogram;
 mod lines;
 mod ribbon;

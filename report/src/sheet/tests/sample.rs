@@ -202,6 +202,49 @@ fn work(
     }
 }
 
+/// A floor of lanes with a missed strip, and one whose path was lost.
+fn coverage() -> CoverageFinding {
+    let square = |row: usize, column: usize| match (row, column) {
+        (11, 20..70) => Square::Missed,
+        (0 | 25, _) | (_, 0 | 79) => Square::Brushed(4),
+        (_, 40..60) if row < 9 => Square::Brushed(30),
+        _ if row + column < 9 => Square::Outside,
+        _ => Square::Brushed(16),
+    };
+    let squares = (0..26 * 80).map(|i| square(i / 80, i % 80)).collect();
+    let visit = Visit {
+        place: place(0, Phase::Step(1)),
+        span: span(at("2026-11-24T04:14:00Z"), 3540),
+        swept: SquareMetres(1_356.0),
+        distinct: SquareMetres(54.1),
+        distinct_bound: SquareMetres(2.2),
+        drift: Metres(0.18),
+        missed: SquareMetres(0.61),
+        longest_missed: Metres(5.0),
+        least_strip: Metres(0.05),
+        lanes: (210, 1),
+        sides_seen: 21,
+        cut_short: false,
+        goes_on: false,
+        map: Some(CoverageMap { square: Metres(0.12), columns: 80, squares }),
+    };
+    let lost = Visit {
+        place: place(1, Phase::Step(1)),
+        span: span(at("2026-11-24T07:33:00Z"), 2400),
+        swept: SquareMetres(905.0),
+        distinct_bound: SquareMetres(31.0),
+        goes_on: true,
+        map: None,
+        ..visit.clone()
+    };
+    CoverageFinding {
+        observed: Observed { seen: Seconds(5_900.0), of: Seconds(19_640.0) },
+        visits: vec![visit, lost],
+        swept_way: Metres(3_180.0),
+        pathless_way: Metres(9_770.0),
+    }
+}
+
 /// A usual night: two sections ground, one run daily, three spots, one over-pressure.
 pub(super) fn typical() -> Findings {
     let mut f = empty();
@@ -253,6 +296,7 @@ pub(super) fn typical() -> Findings {
             events(255, 9, 0, 41.7, place(1, Phase::Step(1))),
         ],
     };
+    f.coverage = coverage();
     f.area = AreaFinding {
         distance: Metres(14_800.0),
         swept_distance: Metres(12_950.0),

@@ -3,6 +3,7 @@
 mod actions;
 mod answers;
 mod charts;
+mod coverage;
 mod data;
 mod driving;
 mod events;
@@ -111,6 +112,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
     blocks.extend(events::blocks(source, &events));
     blocks.push(Block::Heading("Sections".to_owned()));
     blocks.extend(sections::blocks(source));
+    blocks.extend(coverage::blocks(source));
     blocks.extend(driving::blocks(source));
     blocks.push(Block::Heading("Brush motors".to_owned()));
     blocks.extend(events::motors(source));

@@ -2,7 +2,7 @@
 
 use super::steps::{self, SectionSteps};
 use super::{Source, answers};
-use crate::findings::{PlaceSource, SectionWork, StepVerdict};
+use crate::findings::{Overlap, PlaceSource, SectionWork, StepVerdict};
 use crate::settings::Phase;
 use crate::sheet::document::{Block, Column, Signal, Table};
 use crate::sheet::figures::{
@@ -80,15 +80,15 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
     let found = &source.findings.area;
     if let Some(rate) = found.area_per_hour {
         let units = source.units;
+        let unit = units.area_unit();
         notes.push(format!(
-            "All together {} {} swept, {} {} an hour of brush time; way driven {}. Swept area is \
-             brush path width x way, so overlap of neighbouring runs counts twice (assumed, not \
-             measured), also in passes: swept area by the section's area.",
+            "All together {} {unit} swept, {} {unit} an hour of brush time; way driven {}. Swept \
+             area is brush path width x way, so floor swept again counts again, also in passes: \
+             swept area by the section's area. {}",
             area(units, found.swept_area),
-            units.area_unit(),
             area(units, rate),
-            units.area_unit(),
-            distance(units, found.distance)
+            distance(units, found.distance),
+            overlap(source)
         ));
     }
     let mut small = Vec::new();
@@ -115,6 +115,24 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
         ));
     }
     notes
+}
+
+/// What is left of the swept area without overlap, and whether that is known.
+fn overlap(source: &Source) -> String {
+    let found = &source.findings.area;
+    let (units, unit) = (source.units, source.units.area_unit());
+    let net = area(units, found.net_area());
+    match found.overlap {
+        Overlap::Measured(share) => format!(
+            "By the path, {:.0} % of it was floor swept before in the same visit: {net} {unit} net.",
+            100.0 * share
+        ),
+        Overlap::Assumed(share) => format!(
+            "The path is not known for most of the way: with {:.0} % overlap of neighbouring lanes (assumed, not \
+             measured) {net} {unit} net.",
+            100.0 * share
+        ),
+    }
 }
 
 /// How far the segments are worn, and where the estimate comes from.
