@@ -341,6 +341,9 @@ pub(super) fn typical() -> Findings {
     f.sections[0].stationary_events = 1;
     f.sections[1].stationary_events = 1;
     f.wear = wear();
+    f.care = care(start);
+    f.battery = battery(start);
+    f.quality = quality(start);
     f.remarks = vec!["Squeegee rubber turned at midnight.".to_owned()];
     f
 }
@@ -365,6 +368,89 @@ fn stationary(start: DateTime<Utc>) -> Vec<StationaryFinding> {
             ..event(299, 47, Place::default(), 79.5, None, Severity::Severe)
         },
     ]
+}
+
+/// Slurry left in two sections, water off once, a pressure knob not at its end.
+fn care(start: DateTime<Utc>) -> CareFinding {
+    let event = |rule, at: i64, places: &[(Place, f64)]| CareEvent {
+        rule,
+        span: span(start + Duration::minutes(at), places.iter().map(|p| p.1).sum::<f64>() as i64),
+        cut_short: at > 400,
+        place: places[0].0,
+        places: places.iter().map(|(place, s)| (*place, Seconds(*s))).collect(),
+    };
+    let (a, b) = (place(0, Phase::Step(2)), place(1, Phase::Step(1)));
+    let all = Observed { seen: Seconds(19_500.0), of: Seconds(19_640.0) };
+    let few = Observed { seen: Seconds(7_900.0), of: Seconds(19_640.0) };
+    CareFinding {
+        events: vec![
+            event(CareRule::Vacuum, 120, &[(a, 40.0)]),
+            event(CareRule::Water, 231, &[(b, 25.0)]),
+            event(CareRule::Pressure, 240, &[(b, 310.0), (Place::default(), 12.0)]),
+            event(CareRule::Head, 440, &[(Place::default(), 6.2)]),
+        ],
+        observed: [all, all, few, all, all],
+    }
+}
+
+/// Low in the morning.
+fn battery(start: DateTime<Utc>) -> BatteryFinding {
+    let trough = |voltage, at: i64| {
+        Some(Trough { voltage: Volts(voltage), at: start + Duration::minutes(at) })
+    };
+    BatteryFinding {
+        run: BatteryRun {
+            observed: Observed { seen: Seconds(25_900.0), of: Seconds(26_000.0) },
+            current_read: true,
+            resistance: Some(Resistance {
+                best: Ohms(0.0214),
+                low: Ohms(0.0205),
+                high: Ohms(0.0224),
+                pairs: 96,
+            }),
+            start: Some(Volts(37.2)),
+            end: Some(Volts(35.1)),
+            lowest: trough(35.0, 436),
+            lowest_loaded: trough(33.2, 431),
+            below: [Some(start + Duration::minutes(430)), None],
+            brush_time: Seconds(19_640.0),
+            charged_within: false,
+        },
+        state: BatteryState::Low,
+        not_full: Some(Volts(37.2)),
+        charge: Some(Seconds(23_500.0)),
+        usual: Some(Charge { median: Seconds(26_300.0), deviation: Seconds(900.0), charges: 9 }),
+        weak: false,
+    }
+}
+
+/// The right motor's current sensor is off, and the speed sensor once said the same for long.
+fn quality(start: DateTime<Utc>) -> QualityFinding {
+    QualityFinding {
+        doubts: vec![SensorDoubt {
+            sensor: Sensor::Speed,
+            doubt: Doubt::Stuck,
+            span: span(start + Duration::minutes(170), 95),
+            time: Seconds(95.0),
+            value: 0.58,
+        }],
+        offsets: vec![
+            Some(Offset {
+                offset: Amperes(0.1),
+                drift: Some(Amperes(0.0)),
+                stays: 11,
+                exceeds: false,
+                load_share: Some(0.005),
+            }),
+            Some(Offset {
+                offset: Amperes(0.9),
+                drift: Some(Amperes(0.6)),
+                stays: 11,
+                exceeds: true,
+                load_share: Some(0.047),
+            }),
+        ],
+    }
 }
 
 fn completeness(start: DateTime<Utc>) -> Completeness {

@@ -5,6 +5,7 @@ use super::Source;
 use super::answers::ORDER_NOTICE_DAYS;
 use super::events::{self, Event};
 use super::steps::{self, SectionSteps};
+use super::{care, data};
 use crate::findings::{Severity, StationaryFinding};
 use crate::sheet::document::{Block, MarkKind};
 use crate::sheet::figures::{clock, count, date, duration};
@@ -27,8 +28,10 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
     let mut morning = forbidden(source);
     morning.extend(spots(source));
     morning.extend(motor(source, events));
+    morning.extend(care::morning(source));
+    morning.extend(data::sensor_tasks(source));
     morning.extend(segments(source));
-    morning.extend(data(source));
+    morning.extend(lost(source));
     let mut tonight = grinding(source);
     tonight.extend(marks(source));
 
@@ -171,7 +174,7 @@ fn marks(source: &Source) -> Vec<String> {
     }
 }
 
-fn data(source: &Source) -> Vec<String> {
+fn lost(source: &Source) -> Vec<String> {
     let lost = source.findings.data.problems.iter().filter(|p| p.data_lost).count();
     if lost == 0 {
         return Vec::new();

@@ -2,7 +2,7 @@
 
 use super::events::{self, Event};
 use super::{Source, steps};
-use crate::findings::{StationaryFinding, StepVerdict};
+use crate::findings::{Observed, StationaryFinding, StepVerdict};
 use crate::sheet::document::Answer;
 use crate::sheet::figures::{
     NOT_KNOWN, area, clock, count, current, date, day, duration, length, passes, percent,
@@ -20,15 +20,35 @@ pub(super) const ORDER_NOTICE_DAYS: i64 = 7;
 
 /// All answers in the order of the questions.
 pub(super) fn all(source: &Source, events: &[Event]) -> Vec<Answer> {
+    let findings = source.findings;
+    let seen = Observed { seen: findings.data.observed, of: findings.data.recorded };
     vec![
-        speed(source),
-        standing(source),
-        area_and_passes(source),
+        judged(speed(source), findings.speed.observed),
+        judged(standing(source), findings.standing.observed),
+        judged(area_and_passes(source), seen),
         motor(source, events),
-        steps(source),
+        judged(steps(source), seen),
         blade(source),
         data(source),
     ]
+}
+
+/// Says so where the answer rests on too little of its time.
+fn judged(mut answer: Answer, observed: Observed) -> Answer {
+    if let Some(words) = too_little(observed) {
+        let rest = if answer.detail.is_empty() { "" } else { " " };
+        answer.detail = format!("{words}{rest}{}", answer.detail);
+        answer.act = true;
+    }
+    answer
+}
+
+/// In words, where the share observed is too little to judge by; nothing where nothing was seen
+/// at all, for then the answer itself says so.
+fn too_little(observed: Observed) -> Option<String> {
+    let share = percent(observed.seen.0, observed.of.0);
+    (!observed.enough() && observed.seen.0 > 0.0)
+        .then(|| format!("Judged from {share} of its time: too little."))
 }
 
 /// How the words "yes" and "mostly" are meant.
@@ -310,17 +330,28 @@ fn data(source: &Source) -> Answer {
         "Not known: the time recorded is not known".to_owned()
     };
     let mut parts = Vec::new();
-    parts.push(count(data.boots as usize, "power-on", "power-ons"));
     parts.push(count(data.gaps.len(), "gap", "gaps"));
-    let problems = count(data.problems.len(), "problem", "problems");
+    let link = &data.link;
+    let bad = u64::from(link.lost) + u64::from(link.damaged) + u64::from(link.not_understood);
+    let clean = bad == 0 && data.gaps.is_empty();
+    if bad > 0 {
+        parts.push(count(bad as usize, "frame lost or damaged", "frames lost or damaged"));
+    }
+    let problems = data.problems.len() + source.findings.quality.doubts.len();
+    let words = count(problems, "problem", "problems");
     parts.push(match lost {
-        0 => problems,
-        n => format!("{problems}, {n} with data lost"),
+        0 if problems == 0 && clean => "no problem found".to_owned(),
+        0 if problems == 0 => "no other problem found".to_owned(),
+        0 => words,
+        n => format!("{words}, {n} with data lost"),
     });
     if let Some(half) = data.clock_uncertainty {
         parts.push(format!("clock right within {}", duration(half)));
     }
-    Answer { question, line: answer, detail: format!("{}.", parts.join("; ")), act: lost > 0 }
+    let detail = format!("{}.", parts.join("; "));
+    let doubts = !source.findings.quality.doubts.is_empty();
+    let answer = Answer { question, line: answer, detail, act: lost > 0 || doubts };
+    judged(answer, Observed { seen: data.observed, of: data.recorded })
 }
 
 /// The first `most` parts, and how many more there are.

@@ -2,6 +2,7 @@
 
 mod actions;
 mod answers;
+mod care;
 mod charts;
 mod coverage;
 mod data;
@@ -116,6 +117,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
     blocks.extend(driving::blocks(source));
     blocks.push(Block::Heading("Brush motors".to_owned()));
     blocks.extend(events::motors(source));
+    blocks.extend(care::blocks(source));
     blocks.push(Block::Heading("Segments".to_owned()));
     blocks.extend(sections::segments(source));
     blocks.push(Block::Heading("Data".to_owned()));
