@@ -16,8 +16,9 @@ use super::coverage::CoverageFinding;
 use super::figure::{Amount, Case, Figure, Known};
 use super::moment::{Moment, wall};
 use super::stationary::StationaryFinding;
+use super::steps;
 use super::types::{Place, SectionWork, Span, StepVerdict};
-use crate::settings::{Phase, Site};
+use crate::settings::Site;
 use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 
 /// Brushes that turn longer than this on a forbidden floor are reported: crossing a tag is not work.
@@ -182,26 +183,10 @@ impl<'a> Areas<'a> {
                 work.passes = Some(work.swept_area / section.area);
                 work.forbidden = !section.polish && work.brush_time > FORBIDDEN_AFTER;
             }
-            work.verdict = verdict(self.site, work);
+            work.verdict = steps::verdict(self.site, work);
         }
         self.sections.retain(|w| w.brush_time > LISTED_AFTER || w.stationary_events > 0);
         (self.found, self.sections)
-    }
-}
-
-fn verdict(site: &Site, work: &SectionWork) -> StepVerdict {
-    match (work.place.phase, work.in_band) {
-        (Some(Phase::Maintenance), _) => StepVerdict::Maintained,
-        (Some(Phase::Step(number)), Some(in_band)) => match site.step(number) {
-            Some(step) if in_band.0 >= step.minutes * 60.0 => {
-                StepVerdict::Done { next: site.step(number + 1).map(|s| s.number) }
-            }
-            Some(step) => {
-                StepVerdict::Open { step: number, missing: Seconds(step.minutes * 60.0) - in_band }
-            }
-            None => StepVerdict::Unknown,
-        },
-        _ => StepVerdict::Unknown,
     }
 }
 

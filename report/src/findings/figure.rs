@@ -129,6 +129,7 @@ pub fn figures() -> impl Iterator<Item = &'static Figure> {
         super::stationary::FIGURES,
         super::area::FIGURES,
         super::coverage::FIGURES,
+        super::steps::FIGURES,
         super::care::FIGURES,
         super::care::BATTERY_FIGURES,
         super::quality::FIGURES,

@@ -23,6 +23,7 @@ mod robust;
 mod shift;
 mod speed;
 mod stationary;
+mod steps;
 mod types;
 mod wear;
 
