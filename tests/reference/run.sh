@@ -20,6 +20,7 @@ run() {
 }
 
 run tests/reference/plaza_values.py
+run tests/reference/plaza_heading.py
 run tests/reference/shift_hours.py
 run tests/reference/hdr_values.py
 run tests/reference/theil_sen.py

@@ -166,7 +166,14 @@ fn touch(times: &mut [u8], pass: &mut [u8], stamp: u8) {
 
 /// Cells whose middle lies between two places.
 fn cells(low: f64, high: f64) -> Stretch {
-    ((low - 0.5).ceil() as i32, (high - 0.5).ceil() as i32)
+    (cell(low), cell(high))
+}
+
+/// The first cell whose middle is not below a place: `floor(v + 1/2)` by a cast, which is quicker
+/// than a call and the same within [`FURTHEST_CELL`].
+fn cell(v: f64) -> i32 {
+    const ABOVE_ALL: i32 = 65_536;
+    (v + 0.5 + f64::from(ABOVE_ALL)) as i32 - ABOVE_ALL
 }
 
 /// For some rows of a row of tiles: the outermost places where sides cross the middle of the row.
@@ -193,8 +200,8 @@ impl Hull {
         let mut x = x0 + (f64::from(first) + 0.5 - y0) * slope;
         let rows = (first - self.bottom) as usize..(last - self.bottom) as usize;
         for (low, high) in self.low[rows.clone()].iter_mut().zip(&mut self.high[rows]) {
-            *low = low.min(x);
-            *high = high.max(x);
+            *low = if x < *low { x } else { *low };
+            *high = if x > *high { x } else { *high };
             x += slope;
         }
     }

@@ -9,7 +9,7 @@ use crate::findings::{Place, Span};
 use core::f64::consts::{PI, TAU};
 use underbrush_protocol::settings::Machine;
 
-/// Places of the brush line's middle with its heading, as in tests/reference/swept_union.py.
+/// Places of the brush line's middle with its heading, as in `tests/reference/swept_union.py`.
 type Places = Vec<(f64, f64, f64)>;
 
 fn lanes() -> Places {
