@@ -2,8 +2,8 @@
 //! `Limits::default()`: common practice, no published source.
 
 use underbrush_protocol::detect::{
-    Interval, Limits, Load, LoadDetector, MotorState, OverPressure, Run, RunDown, Slip, SlipKind,
-    Stall, Stationary, TurningLimits, brush_turning,
+    Expected, Interval, Limits, LoadKind, LoadWatch, MotorState, Run, RunDown, Slip, SlipKind,
+    Stationary, ThermalSettings, TurningLimits, brush_turning,
 };
 use underbrush_protocol::time::BootMs;
 
@@ -35,11 +35,16 @@ fn stationary(row: &[Interval]) -> Vec<Run> {
     events.into_iter().map(|event| event.run).collect()
 }
 
-fn loads<R: Load>(rule: R, number: usize, row: &[Interval]) -> Vec<(Run, f32)> {
-    let mut detector = LoadDetector::new(rule, number);
-    let mut events: Vec<_> = row.iter().filter_map(|i| detector.step(i)).collect();
-    events.extend(detector.finish());
-    events.into_iter().map(|event| (event.run, event.peak_a)).collect()
+fn loads(kind: LoadKind, number: usize, row: &[Interval]) -> Vec<(Run, f32)> {
+    let thermal = ThermalSettings { limit_a: 36.0, time_constant_s: 900.0, warning: 0.9 };
+    let mut watch = LoadWatch::new(Limits::default(), thermal);
+    let mut events = Vec::new();
+    for interval in row {
+        watch.step(interval, &Expected::default(), (), |event| events.push(event));
+    }
+    watch.finish(|event| events.push(event));
+    let of = events.into_iter().filter(|e| e.kind == kind && e.motor == number);
+    of.map(|event| (event.run, event.peak_a)).collect()
 }
 
 const TURNS: MotorState = MotorState { current_a: Some(20.0), rotation_rpm: Some(180.0) };
@@ -124,7 +129,6 @@ fn whether_a_brush_turns_is_told_by_rotation_then_current_then_switch() {
 
 #[test]
 fn over_pressure_has_hysteresis_and_keeps_its_peak() {
-    let limits = Limits::default();
     let amps = |from, to, a| at(from, to, Some(0.5), &[motor(Some(a), Some(150.0))]);
     let row = [
         amps(0, 1_000, 43.0),
@@ -133,18 +137,17 @@ fn over_pressure_has_hysteresis_and_keeps_its_peak() {
         amps(4_000, 5_000, 52.5),
         amps(5_000, 6_000, 42.0),
     ];
-    assert_eq!(loads(OverPressure(limits), 0, &row), [(run(1_000, 5_000, false), 52.5)]);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &row), [(run(1_000, 5_000, false), 52.5)]);
     // 3 s exactly is not longer than 3 s.
-    assert_eq!(loads(OverPressure(limits), 0, &[amps(0, 3_000, 46.0)]), []);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &[amps(0, 3_000, 46.0)]), []);
 }
 
 #[test]
 fn the_peak_of_one_event_does_not_leak_into_the_next() {
-    let limits = Limits::default();
     let amps = |from, to, a| at(from, to, Some(0.5), &[motor(Some(a), Some(150.0))]);
     let touching = [amps(0, 4_000, 80.0), amps(4_000, 5_000, 10.0), amps(5_000, 9_000, 50.0)];
     let peaks = |row: &[Interval]| -> Vec<f32> {
-        loads(OverPressure(limits), 0, row).into_iter().map(|(_, peak)| peak).collect()
+        loads(LoadKind::OverPressure, 0, row).into_iter().map(|(_, peak)| peak).collect()
     };
     assert_eq!(peaks(&touching), [80.0, 50.0]);
     let holed = [amps(0, 4_000, 80.0), amps(7_000, 11_000, 50.0)];
@@ -153,35 +156,35 @@ fn the_peak_of_one_event_does_not_leak_into_the_next() {
 
 #[test]
 fn a_stall_is_a_stall_and_not_over_pressure() {
-    let limits = Limits::default();
     let held = at(0, 5_000, Some(0.0), &[motor(Some(95.0), Some(0.0))]);
-    assert_eq!(loads(Stall(limits), 0, std::slice::from_ref(&held)), [(run(0, 5_000, true), 95.0)]);
-    assert_eq!(loads(OverPressure(limits), 0, &[held]), []);
+    assert_eq!(
+        loads(LoadKind::Stall, 0, std::slice::from_ref(&held)),
+        [(run(0, 5_000, true), 95.0)]
+    );
+    assert_eq!(loads(LoadKind::OverPressure, 0, &[held]), []);
     // Where the rotation is not measured, the height of the current decides.
     let unseen = at(0, 201, Some(0.0), &[motor(Some(90.0), None)]);
-    assert_eq!(loads(Stall(limits), 0, &[unseen]), [(run(0, 201, true), 90.0)]);
+    assert_eq!(loads(LoadKind::Stall, 0, &[unseen]), [(run(0, 201, true), 90.0)]);
     // Turning with that current is load, not stall.
     let turning = at(0, 5_000, Some(0.5), &[motor(Some(95.0), Some(150.0))]);
-    assert_eq!(loads(Stall(limits), 0, std::slice::from_ref(&turning)), []);
-    assert_eq!(loads(OverPressure(limits), 0, &[turning]), [(run(0, 5_000, true), 95.0)]);
+    assert_eq!(loads(LoadKind::Stall, 0, std::slice::from_ref(&turning)), []);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &[turning]), [(run(0, 5_000, true), 95.0)]);
 }
 
 #[test]
 fn each_motor_is_judged_alone_and_a_missing_one_never_has_events() {
-    let limits = Limits::default();
     let both = [motor(Some(50.0), Some(150.0)), motor(Some(20.0), Some(150.0))];
     let row = [at(0, 4_000, Some(0.5), &both)];
-    assert_eq!(loads(OverPressure(limits), 0, &row).len(), 1);
-    assert_eq!(loads(OverPressure(limits), 1, &row), []);
-    assert_eq!(loads(OverPressure(limits), 7, &row), []);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &row).len(), 1);
+    assert_eq!(loads(LoadKind::OverPressure, 1, &row), []);
+    assert_eq!(loads(LoadKind::OverPressure, 7, &row), []);
     // The motor vanishes from the data: the event is cut short there.
     let vanishes = [at(0, 4_000, Some(0.5), &both), at(4_000, 5_000, Some(0.5), &[])];
-    assert_eq!(loads(OverPressure(limits), 0, &vanishes), [(run(0, 4_000, true), 50.0)]);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &vanishes), [(run(0, 4_000, true), 50.0)]);
 }
 
 #[test]
 fn numbers_that_are_none_hold_no_condition() {
-    let limits = Limits::default();
     let odd = [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, -0.0];
     for x in odd {
         let row = [
@@ -190,13 +193,13 @@ fn numbers_that_are_none_hold_no_condition() {
         ];
         let events = stationary(&row);
         assert!(x == 0.0 || events.is_empty(), "{x}: {events:?}");
-        let _ = loads(OverPressure(limits), 0, &row);
-        let _ = loads(Stall(limits), 0, &row);
+        let _ = loads(LoadKind::OverPressure, 0, &row);
+        let _ = loads(LoadKind::Stall, 0, &row);
     }
     let nan = [at(0, 9_000, Some(f32::NAN), &[TURNS])];
     assert_eq!(stationary(&nan), [], "a speed that is no number is not standing");
     let nan = [at(0, 9_000, Some(0.5), &[motor(Some(f32::NAN), Some(150.0))])];
-    assert_eq!(loads(OverPressure(limits), 0, &nan), []);
+    assert_eq!(loads(LoadKind::OverPressure, 0, &nan), []);
 }
 
 #[test]

@@ -17,7 +17,10 @@ mod turning;
 pub use care::{CareLimits, CareRule, CareWatch, PerRule};
 pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
-pub use load::{Load, LoadDetector, LoadEvent, LoadLimits, OverPressure, Stall};
+pub use load::{
+    Expected, LightCause, LoadEvent, LoadKind, LoadLimits, LoadWatch, Onset, Work, light_cause,
+    over_pressure, stalled,
+};
 pub use run_down::RunDown;
 pub use stationary::{Stationary, StationaryEvent};
 pub use thermal::{ThermalReplica, ThermalSettings};

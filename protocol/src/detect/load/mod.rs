@@ -1,104 +1,118 @@
-//! Too much load on a brush motor: over-pressure, and stall.
+//! Load of the brush motors: too much, too little, uneven, held, tripped.
+//!
+//! Words: *expected* is the current this motor draws at full pressure on this
+//! floor, as past nights or the machine file tell it; a motor *runs* while its
+//! current is above `turning_current`, and is *started* when it has run for the
+//! start time (a starting motor draws the current of a held one for a moment);
+//! *normal work* is: started, moving, head not up, brushes not switched off,
+//! pressure full, water on, no over-pressure. What is not reported is taken to
+//! be as it should: head down, pressure full, water on.
+//!
+//! The events, their limits and that these are our own choice: see
+//! `settings::machine::LoadSettings`. Physics: permanent-magnet DC motor,
+//! torque = k (I - I0), so that current above I0 measures friction; a held
+//! rotor draws V/R; a breaker opens and the current is gone while the brush
+//! still coasts.
+//!
+//! Begin and end are those of the reading's interval, so within one period of
+//! the readings (0.1 s). Dry running is judged by a mean of 20 s, and its edges
+//! are that uncertain.
 
+mod dry;
+mod light;
 mod limits;
+mod near_stall;
+mod over_pressure;
+mod rise;
+mod spell;
+mod stall;
+mod trip;
+mod uneven;
+mod watch;
+mod work;
 
+pub use light::{LightCause, light_cause};
 pub use limits::LoadLimits;
+pub use over_pressure::over_pressure;
+pub use stall::stalled;
+pub use watch::LoadWatch;
+pub use work::Work;
 
-use super::{Hold, Interval, Limits, MotorState, Run};
+use super::Run;
+use crate::frame::MAX_MOTORS;
 
-/// A load event of one motor.
+/// What a load event is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LoadKind {
+    /// The load holds the rotor.
+    Stall,
+    /// The load nearly held it, and let go.
+    NearStall,
+    /// The motor's current vanished at high load while the brushes were switched on.
+    Trip,
+    /// Current above the machine's limit.
+    OverPressure,
+    /// Current far above the expected one, below the machine's limit.
+    Heavy,
+    /// Current far below the expected one with the head down.
+    Light,
+    /// One motor draws much more than another.
+    Uneven,
+    /// More current than expected for minutes, and nobody knows whether water runs.
+    Dry,
+    /// The thermal replica is above its warning.
+    Hot,
+}
+
+/// How a load came.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Onset {
+    /// From normal to the limit within the obstacle time: something was hit.
+    Obstacle,
+    /// Slower: the floor drags, or the pressure rose.
+    Drag,
+}
+
+/// A load event. `T` is what the caller wants to remember of its begin, for instance the place.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LoadEvent {
+pub struct LoadEvent<T = ()> {
+    /// What.
+    pub kind: LoadKind,
+    /// Motor from 0; of uneven load the one that draws most, of dry running the first.
+    pub motor: usize,
     /// When.
     pub run: Run,
-    /// Largest current in it, in A.
+    /// Largest current in it in A; of a trip: before it.
     pub peak_a: f32,
+    /// Mean current in A.
+    pub mean_a: f32,
+    /// Mean of current over expected; of uneven load largest over smallest; of heat its share.
+    pub ratio: Option<f32>,
+    /// Largest of the same.
+    pub ratio_max: Option<f32>,
+    /// Time from the last normal current to the limit, in ms.
+    pub rise_ms: Option<u32>,
+    /// Lowest pressure setting in it, in percent.
+    pub pressure: Option<u8>,
+    /// What the caller gave when it began.
+    pub tag: T,
 }
 
-/// A rule that tells from a motor's state whether it is loaded too much.
-pub trait Load {
-    /// `None` where it cannot be told. `active` is the answer for the interval before.
-    fn holds(&self, motor: &MotorState, active: bool) -> Option<bool>;
-    /// How long it must hold to be an event, in ms.
-    fn longer_than_ms(&self) -> u64;
-}
-
-/// Current above its band: too much down pressure, or a floor or pad that drags.
-#[derive(Clone, Copy, Debug)]
-pub struct OverPressure(pub Limits);
-
-impl Load for OverPressure {
-    fn holds(&self, motor: &MotorState, active: bool) -> Option<bool> {
-        // A stalled motor is judged by `Stall` alone.
-        if Stall(self.0).holds(motor, false) == Some(true) {
-            return Some(false);
-        }
-        let limit = if active { self.0.over_pressure_end_a } else { self.0.over_pressure_a };
-        motor.current_a.map(|a| a > limit)
-    }
-
-    fn longer_than_ms(&self) -> u64 {
-        self.0.over_pressure_ms
+impl<T> LoadEvent<T> {
+    /// How the load came; `None` where its rise was not seen, or tells nothing.
+    pub fn onset(&self, limits: &LoadLimits) -> Option<Onset> {
+        let rises = [LoadKind::Stall, LoadKind::NearStall, LoadKind::OverPressure, LoadKind::Heavy];
+        let rise = self.rise_ms.filter(|_| rises.contains(&self.kind))?;
+        let sudden = u64::from(rise) <= limits.obstacle_ms;
+        Some(if sudden { Onset::Obstacle } else { Onset::Drag })
     }
 }
 
-/// The motor is switched on and draws the current of a held rotor.
-#[derive(Clone, Copy, Debug)]
-pub struct Stall(pub Limits);
-
-impl Load for Stall {
-    fn holds(&self, motor: &MotorState, _active: bool) -> Option<bool> {
-        let drawn = motor.current_a? >= self.0.stall_a;
-        Some(drawn && motor.rotation_rpm.is_none_or(|rpm| rpm < self.0.stall_rpm))
-    }
-
-    fn longer_than_ms(&self) -> u64 {
-        self.0.stall_ms
-    }
-}
-
-/// Finds events of one rule on one motor in a stream of intervals.
-#[derive(Clone, Copy, Debug)]
-pub struct LoadDetector<R> {
-    rule: R,
-    motor: usize,
-    hold: Hold,
-    peak_a: f32,
-}
-
-impl<R: Load> LoadDetector<R> {
-    /// A detector of `rule` on motor number `motor`, from 0.
-    pub fn new(rule: R, motor: usize) -> Self {
-        let hold = Hold::new(rule.longer_than_ms());
-        Self { rule, motor, hold, peak_a: 0.0 }
-    }
-
-    /// Takes the next interval; returns the event that ended before it.
-    pub fn step(&mut self, interval: &Interval) -> Option<LoadEvent> {
-        let motor = interval.motors.get(self.motor);
-        let holds = motor.and_then(|m| self.rule.holds(m, self.hold.open().is_some()));
-        let peak_before = self.peak_a;
-        let ended = self.hold.step(interval.from, interval.to, holds);
-        if holds == Some(true) {
-            let began_now = self.hold.open().is_some_and(|run| run.from == interval.from);
-            let current = motor.and_then(|m| m.current_a).unwrap_or(0.0);
-            self.peak_a = if began_now { current } else { peak_before.max(current) };
-        }
-        ended.map(|run| LoadEvent { run, peak_a: peak_before })
-    }
-
-    /// Whether a run is going on, event or not yet.
-    pub fn is_open(&self) -> bool {
-        self.hold.open().is_some()
-    }
-
-    /// Whether an event is going on: for the live alarm.
-    pub fn is_active(&self) -> bool {
-        self.hold.is_active()
-    }
-
-    /// Ends the data.
-    pub fn finish(&mut self) -> Option<LoadEvent> {
-        self.hold.finish().map(|run| LoadEvent { run, peak_a: self.peak_a })
-    }
+/// What each motor should draw.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Expected {
+    /// Current in A; `None`: not known.
+    pub current_a: [Option<f32>; MAX_MOTORS],
+    /// One standard deviation from night to night, as a share.
+    pub spread: f32,
 }
