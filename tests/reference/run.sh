@@ -23,6 +23,7 @@ run tests/reference/plaza_values.py
 run tests/reference/plaza_heading.py
 run tests/reference/shift_hours.py
 run tests/reference/hdr_values.py
+run tests/reference/robust.py
 run tests/reference/theil_sen.py
 run tests/reference/swept_union.py
 run tests/reference/read_link.py

@@ -127,6 +127,7 @@ pub fn figures() -> impl Iterator<Item = &'static Figure> {
     [
         super::speed::FIGURES,
         super::stationary::FIGURES,
+        super::load::FIGURES,
         super::area::FIGURES,
         super::coverage::FIGURES,
         super::steps::FIGURES,

@@ -6,7 +6,9 @@
 
 use super::care::{BatteryRun, BatteryTrace};
 use super::friction::step_energy;
+use super::load::{NightLoad, Table};
 use super::observed::Observed;
+use super::place::Places;
 use super::quality::possible;
 use super::shift::Inputs;
 use super::types::Span;
@@ -14,7 +16,7 @@ use crate::logset::{BootLog, ClockMap};
 use crate::timeline::{Reader, Walk, shift_of, walk};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
-use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
+use underbrush_protocol::detect::{Interval, TurningLimits, Work, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::SensorLimits;
@@ -39,6 +41,8 @@ pub struct Night {
     pub energy: Vec<Joules>,
     /// The battery.
     pub battery: BatteryRun,
+    /// Current of each motor in normal work.
+    pub loads: Vec<NightLoad>,
     /// Places of its logs that could not be read.
     pub unread: u32,
 }
@@ -63,11 +67,21 @@ struct NightReader<'a> {
     turning: TurningLimits,
     sensors: SensorLimits,
     battery: BatteryTrace,
+    places: Places<'a>,
+    work: Work,
+    loads: Table,
 }
 
 impl Reader for NightReader<'_> {
-    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
-    fn note(&mut self, _: UtcMs, _: &Note) {}
+    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {
+        self.work = Work::new(self.machine.limits());
+    }
+
+    fn note(&mut self, at: UtcMs, note: &Note) {
+        if let Note::Mark(mark) = note {
+            self.places.machine(at, mark);
+        }
+    }
 
     fn boot_ends(&mut self, _: &ClockMap) {
         self.battery.boot_ends();
@@ -76,6 +90,8 @@ impl Reader for NightReader<'_> {
     fn step(&mut self, interval: &Interval, clock: &ClockMap) {
         let cleaned = possible(interval, &self.sensors);
         let interval = cleaned.as_ref().unwrap_or(interval);
+        self.work.step(interval);
+        self.loads.step(interval, &self.work, self.places.at(clock.utc(interval.from).0));
         let length = Seconds::from_ms(interval.ms());
         let turning = brush_turning(interval, self.turning);
         self.battery.step(interval, clock, turning);
@@ -125,15 +141,20 @@ fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
     let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
     let span = Span { from: this.span.from, to: next.span.from };
     let machine = inputs.machine;
+    let limits = machine.limits();
     let mut reader = NightReader {
         night,
         machine,
-        turning: machine.limits().turning,
+        turning: limits.turning,
         sensors: machine.sensor_limits(),
         battery: BatteryTrace::new(span),
+        places: Places::new(inputs.site, inputs.book),
+        work: Work::new(limits),
+        loads: Table::default(),
     };
     let how = Walk::of(inputs.machine, span);
     let problems = walk(inputs.logs, how, &mut reader);
+    reader.night.loads = reader.loads.finish();
     reader.night.unread = problems.iter().filter(|p| p.data_lost).count() as u32;
     reader.night.battery = reader.battery.finish(&machine.battery.limits());
     reader.night

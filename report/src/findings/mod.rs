@@ -35,6 +35,10 @@ pub use care::{
 pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
+pub use load::{
+    AgainstNormal, DryLoad, Heat, LightCause, LoadFinding, LoadFindingEvent, LoadKind, MotorLoad,
+    NightLoad, Normal, Onset, Scope, Source,
+};
 pub use observed::{ENOUGH, Observed};
 pub use quality::{Doubt, Offset, QualityFinding, Sensor, SensorDoubt};
 pub use shift::{Inputs, Judge, judge};

@@ -21,6 +21,7 @@ use crate::timeline::{Reader, Walk, walk};
 use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
+use underbrush_protocol::settings::machine::SensorLimits;
 use underbrush_protocol::si::Joules;
 use underbrush_protocol::time::UtcMs;
 
@@ -139,6 +140,7 @@ pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
 fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings {
     let Inputs { logs, machine, site, book } = inputs;
     let limits = machine.limits();
+    let fitted = book.tool.iter().rev().map(|t| t.on).find(|on| *on <= shift.date);
     let mut reader = ShiftReader {
         machine,
         site,
@@ -147,7 +149,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         data: Completing::new(shift, machine.longest_gap_ms()),
         speeds: Speeds::new(limits),
         stationary: StationaryEvents::new(site, &machine.deck, limits),
-        loads: Loads::new(limits),
+        loads: Loads::new(machine, history, fitted),
         areas: Areas::new(site, machine.deck.path_width),
         coverage: Visits::new(CoverageModel::of(machine)),
         cares: Cares::new(site, machine),
@@ -158,16 +160,16 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
     };
     let walked = walk(logs, Walk::of(machine, shift.span), &mut reader);
     let energy_shift = reader.energy_j.map(Joules);
-    let inputs = WearInputs { machine, book, history, shift, energy_shift };
-    let wear = wear::estimate(&inputs);
+    let wear_inputs = WearInputs { machine, book, history, shift, energy_shift };
+    let wear = wear::estimate(&wear_inputs);
     let (stationary, standing) = reader.stationary.finish();
     let coverage = reader.coverage.finish();
     let assumed = machine.path.assumed_overlap;
     let (area, sections) = reader.areas.finish(&stationary, &coverage, assumed);
+    let load = look_again(inputs, shift, &reader.loads).unwrap_or(reader.loads).finish();
     let problems = reader.places.into_problems();
     let battery_limits = machine.battery.limits();
     let battery = reader.battery.finish(&battery_limits);
-    let load = reader.loads.finish();
     Findings {
         shift: shift.clone(),
         data: reader.data.finish(logs, walked, problems),
@@ -190,4 +192,53 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
             .map(|r| r.text.clone())
             .collect(),
     }
+}
+
+/// A second look at the load, where only the shift itself tells what is normal.
+struct LoadReader<'a> {
+    places: Places<'a>,
+    turning: TurningLimits,
+    sensors: SensorLimits,
+    loads: Loads,
+}
+
+impl Reader for LoadReader<'_> {
+    fn boot_begins(&mut self, _: &BootLog, _: &ClockMap) {}
+
+    fn step(&mut self, interval: &Interval, clock: &ClockMap) {
+        let cleaned = possible(interval, &self.sensors);
+        let interval = cleaned.as_ref().unwrap_or(interval);
+        self.loads.step(&Moment {
+            interval,
+            clock,
+            turning: brush_turning(interval, self.turning),
+            friction_j: None,
+            place: self.places.at(clock.utc(interval.from).0),
+            band: None,
+        });
+    }
+
+    fn note(&mut self, at: UtcMs, note: &Note) {
+        if let Note::Mark(mark) = note {
+            self.places.machine(at, mark);
+        }
+    }
+
+    fn boot_ends(&mut self, clock: &ClockMap) {
+        self.loads.boot_ends(clock);
+    }
+}
+
+fn look_again(inputs: Inputs<'_>, shift: &Shift, first: &Loads) -> Option<Loads> {
+    let Inputs { logs, machine, site, book } = inputs;
+    let loads = first.second_pass()?;
+    let mut reader = LoadReader {
+        places: Places::new(site, book),
+        turning: machine.limits().turning,
+        sensors: machine.sensor_limits(),
+        loads,
+    };
+    // What cannot be read was told by the first look.
+    let _ = walk(logs, Walk::of(machine, shift.span), &mut reader);
+    Some(reader.loads)
 }

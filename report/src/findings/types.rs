@@ -3,6 +3,7 @@
 use super::area::AreaFinding;
 use super::care::{BatteryFinding, CareFinding};
 use super::coverage::CoverageFinding;
+use super::load::LoadFinding;
 use super::quality::QualityFinding;
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
@@ -125,45 +126,6 @@ pub enum PlaceSource {
     Machine,
     /// The shift book.
     Book,
-}
-
-/// Brush motor load.
-#[derive(Clone, Debug, Default)]
-pub struct LoadFinding {
-    /// Each motor, left to right.
-    pub motors: Vec<MotorLoad>,
-    /// Stalls in order.
-    pub stalls: Vec<LoadFindingEvent>,
-    /// Over-pressure in order.
-    pub over_pressure: Vec<LoadFindingEvent>,
-}
-
-/// Current of one motor over its brush time.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct MotorLoad {
-    /// Time-weighted mean.
-    pub mean: Amperes,
-    /// Time-weighted median.
-    pub median: Amperes,
-    /// 95 % of the time it was not above this.
-    pub p95: Amperes,
-    /// Largest reading.
-    pub max: Amperes,
-}
-
-/// A stall or over-pressure event.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LoadFindingEvent {
-    /// When.
-    pub span: Span,
-    /// The data ended there.
-    pub cut_short: bool,
-    /// Which motor, from 0, left to right.
-    pub motor: usize,
-    /// Largest current.
-    pub peak: Amperes,
-    /// Where.
-    pub place: Place,
 }
 
 /// Work on one section in one phase.

@@ -241,6 +241,8 @@ pub(super) enum MarkKind {
     Stationary,
     Stall,
     OverPressure,
+    /// Anything else in the table of events.
+    Other,
 }
 
 /// An event on the ribbon.

@@ -167,17 +167,20 @@ impl Out {
                     MarkKind::Stationary => 'v',
                     MarkKind::Stall => 'S',
                     MarkKind::OverPressure => 'o',
+                    MarkKind::Other => '+',
                 };
             }
         }
         self.line(&format!("{:<11}{}", "Events", events.into_iter().collect::<String>()));
         self.line(&format!("{:<11}{}", "Time", times(chart, columns)));
+        let other = chart.marks.iter().any(|m| m.kind == MarkKind::Other);
+        let other = if other { ", + other" } else { "" };
         let top = |axis: &Axis| axis.ticks.last().map_or_else(String::new, |t| t.1.clone());
         self.hanging(
             "",
             &format!(
                 "Mean speed, largest current; a full block is {} at {}, {} at {}. / no readings, \
-                 which is not zero. v brush turned while standing, S motor stalled, o over pressure.",
+                 which is not zero. v brush turned while standing, S motor stalled, o over pressure{other}.",
                 chart.speed_axis.label,
                 top(&chart.speed_axis),
                 chart.current_axis.label,

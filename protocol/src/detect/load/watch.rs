@@ -106,7 +106,9 @@ impl<T: Copy + Default> LoadWatch<T> {
         }
         let sample =
             || Sample { tag, pressure: interval.states.pressure_setting, ..Sample::default() };
-        let several = interval.motors.len() > 1;
+        // A named cause says more than a ratio.
+        let explained = self.motors.iter().any(|m| m.light.is_open() || m.over_pressure.is_open());
+        let several = interval.motors.len() > 1 && !explained;
         let works = if several { all_grind } else { Some(false) };
         if let Some(event) = self.uneven.step(interval, &limits.load, works, sample) {
             found(event);

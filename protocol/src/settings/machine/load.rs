@@ -33,7 +33,8 @@ pub struct LoadSettings {
     pub heavy_share: f64,
     /// Heavy load longer than this is an event, if it holds no over-pressure event.
     pub heavy_time: Seconds,
-    /// Uneven load: largest over smallest motor current above this, head down, brushes turning, moving.
+    /// Uneven load: largest over smallest motor current above this, head down, brushes turning,
+    /// moving, and neither over-pressure nor light contact of one motor says why.
     pub uneven_ratio: f64,
     /// Uneven load longer than this is an event.
     pub uneven_time: Seconds,

@@ -15,9 +15,10 @@ mod figures;
 
 pub(super) use figures::FIGURES;
 
+use super::load::LoadFinding;
 use super::moment::{Moment, wall};
 use super::robust::{Thinned, median, theil_sen};
-use super::types::{LoadFinding, Span};
+use super::types::Span;
 use crate::logset::ClockMap;
 use chrono::{DateTime, Utc};
 use underbrush_protocol::detect::Interval;

@@ -47,7 +47,7 @@ pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
     items.push(current.outlined(0.6));
     marks(items, chart, speed);
     flow.y = current.bottom + TIMES + 2.0;
-    signs(flow);
+    signs(flow, chart);
     for text in &chart.legend {
         blocks::paragraph(flow, LABEL, text);
     }
@@ -271,6 +271,9 @@ fn sign(items: &mut Vec<Item>, kind: MarkKind, x: f64, y: f64) {
             vec![(x - 3.0, y - 3.0), (x + 3.0, y - 3.0), (x + 3.0, y + 3.0), (x - 3.0, y + 3.0)]
         }
         MarkKind::OverPressure => vec![(x, y - 3.8), (x + 3.6, y), (x, y + 3.8), (x - 3.6, y)],
+        MarkKind::Other => {
+            vec![(x - 1.0, y - 3.6), (x + 1.0, y - 3.6), (x + 1.0, y + 3.6), (x - 1.0, y + 3.6)]
+        }
     };
     if kind == MarkKind::OverPressure {
         let mut line = corners.clone();
@@ -283,18 +286,25 @@ fn sign(items: &mut Vec<Item>, kind: MarkKind, x: f64, y: f64) {
 }
 
 /// What the signs of the events mean.
-fn signs(flow: &mut Flow) {
+fn signs(flow: &mut Flow, chart: &RibbonChart) {
     let y = flow.y + LABEL.size;
     let mut x = flow.left + 4.0;
+    let other = chart.marks.iter().any(|m| m.kind == MarkKind::Other);
     for (kind, text) in [
         (MarkKind::Stationary, "brush turned while standing"),
         (MarkKind::Stall, "motor stalled"),
         (MarkKind::OverPressure, "over pressure"),
+        (MarkKind::Other, "other"),
     ] {
+        if kind == MarkKind::Other && !other {
+            continue;
+        }
         sign(&mut flow.page.items, kind, x, y - 3.0);
         flow.push(LABEL.left((x + 7.0, y), text));
         x += LABEL.width(text) + 24.0;
     }
-    flow.push(LABEL.left((x - 6.0, y), "Numbers: see Events. Current: highest motor."));
+    let which =
+        if other { "Numbers: see Events." } else { "Numbers: see Events. Current: highest motor." };
+    flow.push(LABEL.left((x - 6.0, y), which));
     flow.y += LABEL.lead + 1.0;
 }

@@ -1,6 +1,6 @@
 //! Findings that no machine makes, and names that no one should give.
 
-use super::sample::{empty, long, machine, place, site, typical};
+use super::sample::{empty, load_event, long, machine, place, site, typical};
 use super::written::check_places;
 use super::{SI_A4, Sheet, US_LETTER, sheet};
 use crate::findings::*;
@@ -153,14 +153,13 @@ fn cell() -> impl Strategy<Value = RibbonCell> {
     )
 }
 
-fn load_event() -> impl Strategy<Value = LoadFindingEvent> {
+fn any_load_event() -> impl Strategy<Value = LoadFindingEvent> {
     (span(), any::<bool>(), 0..99_usize, number(), place_any()).prop_map(
         |(span, cut_short, motor, peak, place)| LoadFindingEvent {
-            span,
             cut_short,
-            motor,
-            peak: Amperes(peak),
-            place,
+            ratio: Some(peak),
+            rise: Some(Seconds(peak)),
+            ..load_event(LoadKind::Light, span, motor, peak, place)
         },
     )
 }
@@ -187,7 +186,7 @@ fn several<S: Strategy>(one: S, most: usize) -> impl Strategy<Value = Vec<S::Val
 fn findings() -> impl Strategy<Value = Findings> {
     let lists = (
         several(stationary(), 12),
-        several(load_event(), 8),
+        several(any_load_event(), 8),
         several(section_work(), 12),
         several(cell(), 60),
         several(span(), 30),
@@ -199,10 +198,16 @@ fn findings() -> impl Strategy<Value = Findings> {
             let mut f = empty();
             f.stationary = stationary;
             f.load.stalls.clone_from(&load);
+            f.load.others.clone_from(&load);
             f.load.over_pressure = load;
             let all = Amperes(n[0]);
-            f.load.motors =
-                vec![MotorLoad { mean: all, median: all, p95: all, max: Amperes(n[1]) }];
+            f.load.motors = vec![MotorLoad {
+                mean: all,
+                median: all,
+                p95: all,
+                max: Amperes(n[1]),
+                ..MotorLoad::default()
+            }];
             f.sections = sections;
             f.ribbon.cells = cells;
             f.data.gaps = gaps;

@@ -268,12 +268,8 @@ pub(super) fn typical() -> Findings {
         phase(None, None, 1_240.0, 0.0, 0.0),
     ];
     f.stationary = stationary(start);
-    let events = |at: i64, seconds: i64, motor, peak: f64, place| LoadFindingEvent {
-        span: span(minute(at), seconds),
-        cut_short: false,
-        motor,
-        peak: Amperes(peak),
-        place,
+    let events = |at: i64, seconds: i64, motor, peak: f64, place| {
+        load_event(LoadKind::OverPressure, span(minute(at), seconds), motor, peak, place)
     };
     f.load = LoadFinding {
         motors: vec![
@@ -282,12 +278,14 @@ pub(super) fn typical() -> Findings {
                 median: Amperes(23.1),
                 p95: Amperes(30.8),
                 max: Amperes(44.2),
+                ..MotorLoad::default()
             },
             MotorLoad {
                 mean: Amperes(22.8),
                 median: Amperes(22.6),
                 p95: Amperes(29.9),
                 max: Amperes(41.0),
+                ..MotorLoad::default()
             },
         ],
         stalls: Vec::new(),
@@ -295,6 +293,7 @@ pub(super) fn typical() -> Findings {
             events(142, 14, 0, 44.2, place(0, Phase::Step(2))),
             events(255, 9, 0, 41.7, place(1, Phase::Step(1))),
         ],
+        ..LoadFinding::default()
     };
     f.coverage = coverage();
     f.area = AreaFinding {
@@ -533,19 +532,40 @@ pub(super) fn long() -> Findings {
             severity: [Severity::Slight, Severity::Inspect, Severity::Severe][i as usize % 3],
         })
         .collect();
-    let load = |i: i64| LoadFindingEvent {
-        span: span(start + Duration::seconds(1_300 + 2_300 * i), 3 + i),
-        cut_short: false,
-        motor: i as usize % 2,
-        peak: Amperes(39.0 + 2.0 * i as f64),
-        place: place(i as usize % 4, Phase::Step(2)),
+    let load = |kind, i: i64| {
+        let span = span(start + Duration::seconds(1_300 + 2_300 * i), 3 + i);
+        let place = place(i as usize % 4, Phase::Step(2));
+        load_event(kind, span, i as usize % 2, 39.0 + 2.0 * i as f64, place)
     };
-    f.load.over_pressure = (0..15).map(load).collect();
-    f.load.stalls = (15..20).map(load).collect();
+    f.load.over_pressure = (0..15).map(|i| load(LoadKind::OverPressure, i)).collect();
+    f.load.stalls = (15..20).map(|i| load(LoadKind::Stall, i)).collect();
     let works = f.sections.clone();
     f.sections = (0..80).map(|i| works[i % works.len()].clone()).collect();
     f.sections[7] = SectionWork { forbidden: true, ..f.sections[0].clone() };
     f.sections[7].place.section = Some(3);
     f.data.gaps = (0..55).map(|i| span(start + Duration::seconds(800 * i), 3 + 7 * i)).collect();
     f
+}
+
+/// A load event without anything that only some kinds have.
+pub(super) fn load_event(
+    kind: LoadKind,
+    span: Span,
+    motor: usize,
+    peak: f64,
+    place: Place,
+) -> LoadFindingEvent {
+    LoadFindingEvent {
+        kind,
+        span,
+        cut_short: false,
+        motor,
+        peak: Amperes(peak),
+        mean: Amperes(0.9 * peak),
+        ratio: None,
+        rise: None,
+        onset: None,
+        cause: None,
+        place,
+    }
 }

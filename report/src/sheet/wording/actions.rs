@@ -3,11 +3,10 @@
 
 use super::Source;
 use super::answers::ORDER_NOTICE_DAYS;
-use super::events::{self, Event};
 use super::steps::{self, SectionSteps};
-use super::{care, data};
+use super::{care, data, events, loads};
 use crate::findings::{Severity, StationaryFinding};
-use crate::sheet::document::{Block, MarkKind};
+use crate::sheet::document::Block;
 use crate::sheet::figures::{clock, count, date, duration};
 
 /// Lines on the first page; everything is also in the tables.
@@ -24,10 +23,10 @@ const MEASURE_DAYS: i64 = 7;
 const UNMARKED_S: f64 = 300.0;
 
 /// The lists to tick.
-pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
+pub(super) fn blocks(source: &Source) -> Vec<Block> {
     let mut morning = forbidden(source);
     morning.extend(spots(source));
-    morning.extend(motor(source, events));
+    morning.extend(loads::to_do(source));
     morning.extend(care::morning(source));
     morning.extend(data::sensor_tasks(source));
     morning.extend(segments(source));
@@ -122,29 +121,6 @@ fn segments(source: &Source) -> Vec<String> {
         }
         Some(_) => {}
     }
-    list
-}
-
-fn motor(source: &Source, events: &[Event]) -> Vec<String> {
-    let zone = source.findings.shift.zone;
-    let mut list = Vec::new();
-    let mut of = |kind: MarkKind, what: &str, advice: &str| {
-        let mut found = events.iter().filter(|e| e.kind() == kind);
-        let Some(first) = found.next() else { return };
-        let (Event::Stall(e) | Event::OverPressure(e)) = first else { return };
-        let times = match found.count() {
-            0 => String::new(),
-            more => format!(" and {} more", count(more, "time", "times")),
-        };
-        list.push(format!(
-            "Motor {} {what} in {} at {}{times}: {advice}.",
-            source.motor(e.motor),
-            source.section(e.place),
-            clock(zone, e.span.from)
-        ));
-    };
-    of(MarkKind::Stall, "stalled", "find what held the brush");
-    of(MarkKind::OverPressure, "ran over pressure", "check head pressure");
     list
 }
 

@@ -213,7 +213,7 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
     let peak = events
         .iter()
         .filter_map(|e| match e {
-            Event::Stationary(_) => None,
+            Event::Stationary(_) | Event::OtherLoad(_) => None,
             Event::Stall(f) | Event::OverPressure(f) => Some(*f),
         })
         .max_by(|a, b| a.peak.0.total_cmp(&b.peak.0));

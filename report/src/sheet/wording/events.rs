@@ -1,10 +1,10 @@
 //! Events in order of time: brushes that turned while standing, stalls and
 //! over-pressure, and what to do about each.
 
-use super::Source;
+use super::{Source, loads};
 use crate::findings::{LoadFindingEvent, Place, Severity, Span, StationaryFinding};
-use crate::sheet::document::{Block, Column, MarkKind, Signal, Table};
-use crate::sheet::figures::{clock, current, duration, energy, limit, passes, seconds};
+use crate::sheet::document::{Block, Column, MarkKind, Table};
+use crate::sheet::figures::{clock, duration, energy, passes, seconds};
 
 /// One event; its number on the sheet is its place in the list, from 1.
 #[derive(Clone, Copy)]
@@ -12,13 +12,14 @@ pub(super) enum Event<'a> {
     Stationary(&'a StationaryFinding),
     Stall(&'a LoadFindingEvent),
     OverPressure(&'a LoadFindingEvent),
+    OtherLoad(&'a LoadFindingEvent),
 }
 
 impl Event<'_> {
     pub(super) fn span(&self) -> Span {
         match self {
             Self::Stationary(e) => e.span,
-            Self::Stall(e) | Self::OverPressure(e) => e.span,
+            Self::Stall(e) | Self::OverPressure(e) | Self::OtherLoad(e) => e.span,
         }
     }
 
@@ -27,20 +28,21 @@ impl Event<'_> {
             Self::Stationary(_) => MarkKind::Stationary,
             Self::Stall(_) => MarkKind::Stall,
             Self::OverPressure(_) => MarkKind::OverPressure,
+            Self::OtherLoad(_) => MarkKind::Other,
         }
     }
 
     fn place(&self) -> Place {
         match self {
             Self::Stationary(e) => e.place,
-            Self::Stall(e) | Self::OverPressure(e) => e.place,
+            Self::Stall(e) | Self::OverPressure(e) | Self::OtherLoad(e) => e.place,
         }
     }
 
     fn cut_short(&self) -> bool {
         match self {
             Self::Stationary(e) => e.cut_short,
-            Self::Stall(e) | Self::OverPressure(e) => e.cut_short,
+            Self::Stall(e) | Self::OverPressure(e) | Self::OtherLoad(e) => e.cut_short,
         }
     }
 }
@@ -51,6 +53,7 @@ pub(super) fn all<'a>(source: &Source<'a>) -> Vec<Event<'a>> {
     let mut events: Vec<Event> = source.findings.stationary.iter().map(Event::Stationary).collect();
     events.extend(load.stalls.iter().map(Event::Stall));
     events.extend(load.over_pressure.iter().map(Event::OverPressure));
+    events.extend(load.others.iter().map(Event::OtherLoad));
     events.sort_by_key(|e| e.span().from);
     events
 }
@@ -75,25 +78,21 @@ fn bad(source: &Source, event: &Event) -> String {
             let energy = e.friction_energy.map_or_else(|| "energy not known".to_owned(), energy);
             format!("{severity}: {} passes, {energy}", passes(e.equivalent_passes))
         }
-        Event::Stall(e) | Event::OverPressure(e) => {
-            format!("motor {}, peak {} A", source.motor(e.motor), current(e.peak))
-        }
+        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::bad(source, e),
     }
 }
 
 fn what(event: &Event) -> &'static str {
-    match event.kind() {
-        MarkKind::Stationary => "Stood, brush turning",
-        MarkKind::Stall => "Motor stalled",
-        MarkKind::OverPressure => "Over pressure",
+    match event {
+        Event::Stationary(_) => "Stood, brush turning",
+        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::what(e),
     }
 }
 
 fn to_do(event: &Event) -> String {
     match event {
         Event::Stationary(e) => sentence(remedy(e.severity)),
-        Event::Stall(_) => "Find what held the brush".to_owned(),
-        Event::OverPressure(_) => "Check head pressure".to_owned(),
+        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::advice_sentence(e),
     }
 }
 
@@ -155,60 +154,4 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
         );
     }
     vec![Block::Table(Table::new(columns, rows, notes))]
-}
-
-/// Load of each motor, with the limits in force.
-pub(super) fn motors(source: &Source) -> Vec<Block> {
-    let load = &source.findings.load;
-    if load.motors.is_empty() {
-        let why = "Not known: no current of a brush motor was recorded.";
-        return vec![Block::Text(vec![why.to_owned()])];
-    }
-    let rows = load
-        .motors
-        .iter()
-        .enumerate()
-        .map(|(i, m)| {
-            let of_motor = |list: &[LoadFindingEvent]| {
-                list.iter().filter(|e| e.motor == i).count().to_string()
-            };
-            vec![
-                source.motor(i),
-                current(m.mean),
-                current(m.median),
-                current(m.p95),
-                current(m.max),
-                of_motor(&load.over_pressure),
-                of_motor(&load.stalls),
-            ]
-        })
-        .collect();
-    let columns = vec![
-        Column::words("Motor", 0.16),
-        Column::decimal("Mean", "A", 0.12),
-        Column::decimal("Median", "A", 0.12),
-        Column::decimal("95 % under", "A", 0.15),
-        Column::decimal("Largest", "A", 0.13),
-        Column::decimal("Over pressure", "times", 0.18),
-        Column::decimal("Stalled", "times", 0.14),
-    ];
-    let limits = source.machine.limits();
-    let notes = vec![format!(
-        "While brushes turn. Over pressure: above {} A for longer than {}. Stall: {} A or more for \
-         longer than {}, the brush hardly turning where its rotation is measured.",
-        limit(f64::from(limits.over_pressure_a)),
-        milliseconds(limits.over_pressure_ms),
-        limit(f64::from(limits.stall_a)),
-        milliseconds(limits.stall_ms),
-    )];
-    let mut blocks = vec![Block::Table(Table::new(columns, rows, notes))];
-    if load.stalls.len() + load.over_pressure.len() > 0 {
-        let notice = "High current wears motors and segments: check them by the machine's manual.";
-        blocks.push(Block::Signal(Signal::Notice, notice.to_owned()));
-    }
-    blocks
-}
-
-fn milliseconds(ms: u64) -> String {
-    duration(underbrush_protocol::si::Seconds::from_ms(ms))
 }

@@ -8,6 +8,7 @@ mod coverage;
 mod data;
 mod driving;
 mod events;
+mod loads;
 mod place;
 mod sections;
 mod standing;
@@ -98,7 +99,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
         Block::Heading("At a glance".to_owned()),
         Block::Answers(answers::all(source, &events)),
     ];
-    let left = actions::blocks(source, &events);
+    let left = actions::blocks(source);
     let right = vec![
         Block::Heading("Time at each speed, brushes turning".to_owned()),
         Block::Speeds(Box::new(charts::speeds(source))),
@@ -116,7 +117,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
     blocks.extend(coverage::blocks(source));
     blocks.extend(driving::blocks(source));
     blocks.push(Block::Heading("Brush motors".to_owned()));
-    blocks.extend(events::motors(source));
+    blocks.extend(loads::motors(source));
     blocks.extend(care::blocks(source));
     blocks.push(Block::Heading("Segments".to_owned()));
     blocks.extend(sections::segments(source));
