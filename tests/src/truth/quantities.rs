@@ -43,6 +43,12 @@ pub(super) const QUANTITIES: &[Quantity] = &[
         goal: 0.01,
         pairs: |j| vec![(j.found.area.swept_area.0, j.truth.observed.swept_area_m2)],
     },
+    Quantity {
+        name: "distinct area, block",
+        plans: &[Plan::Block],
+        goal: 0.03,
+        pairs: distinct_area,
+    },
     Quantity { name: "distance, bad line", plans: BAD_LINE, goal: 0.02, pairs: distance },
     Quantity { name: "brush time, bad line", plans: BAD_LINE, goal: 0.02, pairs: brush_time },
 ];
@@ -78,4 +84,16 @@ fn section_area(j: &Judged) -> Vec<(f64, f64)> {
         (found.map_or(0.0, |s| s.swept_area.0), truth.observed.swept_area_m2)
     };
     visits.map(pair).collect()
+}
+
+/// Of the only section; the report's largest visit there.
+fn distinct_area(j: &Judged) -> Vec<(f64, f64)> {
+    let visits = &j.found.coverage.visits;
+    let pair = |truth: &underbrush_fixtures::SectionTruth| {
+        let index = j.site.section_by_id(&truth.id);
+        let here = visits.iter().filter(|v| v.place.section == index);
+        let found = here.map(|v| v.distinct.0).max_by(f64::total_cmp).unwrap_or(0.0);
+        Some((found, truth.distinct_area_m2?))
+    };
+    j.truth.sections.iter().filter_map(pair).collect()
 }

@@ -10,7 +10,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 use tempfile::TempDir;
 use underbrush_agent::record_chunks;
-use underbrush_fixtures::{MachineSpec, ShiftPlan, Simulation, Truth};
+use underbrush_fixtures::{MachineSpec, SensorFaults, ShiftPlan, Simulation, Truth};
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::{BootMs, UtcMs};
 use underbrush_report::findings::{Findings, Inputs, Shift, Span, judge};
@@ -27,18 +27,22 @@ pub enum Plan {
     Events,
     /// The same over a bad line.
     BadLine,
+    /// Half an hour and more with sensors at fault and slipping wheels.
+    Faulty,
     /// A step of 45 min on one section, with the floor that was touched.
     Block,
 }
 
 impl Plan {
     /// All plans, and every how many seeds each is made.
-    const ALL: [(Self, u64); 3] = [(Self::Events, 1), (Self::BadLine, 20), (Self::Block, 5)];
+    const ALL: [(Self, u64); 4] =
+        [(Self::Events, 1), (Self::BadLine, 20), (Self::Faulty, 5), (Self::Block, 5)];
 
     fn make(self, seed: u64) -> ShiftPlan {
         match self {
             Self::Events => ShiftPlan::short(seed, MINUTES),
             Self::BadLine => ShiftPlan::hostile(seed, MINUTES),
+            Self::Faulty => ShiftPlan::faulty(seed, MINUTES),
             Self::Block => ShiftPlan::block(seed),
         }
     }
@@ -49,6 +53,7 @@ impl fmt::Display for Plan {
         f.write_str(match self {
             Self::Events => "events",
             Self::BadLine => "bad line",
+            Self::Faulty => "faulty sensors",
             Self::Block => "block",
         })
     }
@@ -61,6 +66,8 @@ pub struct Judged {
     pub plan: Plan,
     /// The simulated machine.
     pub spec: MachineSpec,
+    /// What its sensors did wrong all the shift.
+    pub sensors: SensorFaults,
     /// What happened.
     pub truth: Truth,
     /// What the report says.
@@ -87,7 +94,7 @@ fn text(name: &str) -> std::io::Result<String> {
 pub fn judge_plan(plan: Plan, seed: u64) -> Result<Judged, Box<dyn Error>> {
     let dir = TempDir::new()?;
     let shift_plan = plan.make(seed);
-    let spec = shift_plan.machine;
+    let (spec, sensors) = (shift_plan.machine, shift_plan.sensors);
     let machine = Machine::parse(spec.file, &text(spec.file)?)?;
     let site = Site::parse("site.toml", &text("site.toml")?)?;
     let (start, minutes) = (UtcMs(shift_plan.start_utc_ms), shift_plan.minutes);
@@ -102,7 +109,7 @@ pub fn judge_plan(plan: Plan, seed: u64) -> Result<Judged, Box<dyn Error>> {
     let book = Book::default();
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
     let found = judge(inputs, &shift);
-    Ok(Judged { plan, spec, truth: simulation.truth().clone(), found, site })
+    Ok(Judged { plan, spec, sensors, truth: simulation.truth().clone(), found, site })
 }
 
 /// Judges all plans of all seeds on all processors and adds them up.
