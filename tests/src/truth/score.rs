@@ -88,7 +88,7 @@ impl Table {
     /// Whether every row keeps its goal.
     pub fn held(&self) -> bool {
         KINDS.iter().zip(&self.counts).all(|(k, c)| c.held(k))
-            && QUANTITIES.iter().zip(&self.errors).all(|(q, e)| e.worst <= q.goal)
+            && QUANTITIES.iter().zip(&self.errors).all(|(q, e)| q.open || e.worst <= q.goal)
     }
 
     /// Rows with nothing to find: they prove nothing.
@@ -208,7 +208,11 @@ impl fmt::Display for Table {
                 100.0 * e.worst,
                 e.worst_seed,
                 100.0 * quantity.goal,
-                yes(e.worst <= quantity.goal),
+                match e.worst <= quantity.goal {
+                    true => "yes",
+                    false if quantity.open => "no, open",
+                    false => "NO",
+                },
             )?;
         }
         writeln!(f, "\n{} shifts", self.shifts)
