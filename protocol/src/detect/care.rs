@@ -99,6 +99,8 @@ pub struct CareWatch {
     run_down: RunDown,
     judged: PerRule<Option<bool>>,
     holds: PerRule<Hold>,
+    /// Whether any of `holds` is open.
+    busy: bool,
 }
 
 impl CareWatch {
@@ -106,7 +108,7 @@ impl CareWatch {
     pub fn new(limits: Limits, care: CareLimits) -> Self {
         let hold = |rule: CareRule| Hold::bridging(rule.longer_than_ms(&care), care.join_ms);
         let holds = CareRule::ALL.map(hold);
-        Self { limits, care, run_down: RunDown::default(), judged: [None; 5], holds }
+        Self { limits, care, run_down: RunDown::default(), judged: [None; 5], holds, busy: false }
     }
 
     /// Takes the next interval; returns the events that ended before it. `forbidden` says whether
@@ -124,10 +126,21 @@ impl CareWatch {
             }
         });
         let mut ended = [None; 5];
+        // Nearly always nothing is wrong and nothing goes on.
+        self.busy = self.busy || self.judged.contains(&Some(true));
+        if !self.busy {
+            return ended;
+        }
         for ((hold, holds), ended) in self.holds.iter_mut().zip(self.judged).zip(&mut ended) {
             *ended = hold.step(interval.from, interval.to, holds);
         }
+        self.busy = self.holds.iter().any(|hold| hold.open().is_some());
         ended
+    }
+
+    /// Whether any run goes on or pauses.
+    pub fn is_busy(&self) -> bool {
+        self.busy
     }
 
     /// What held in the interval taken last; `None`: it was not observed.
@@ -148,6 +161,7 @@ impl CareWatch {
     /// Ends the data.
     pub fn finish(&mut self) -> PerRule<Option<Run>> {
         self.run_down = RunDown::default();
+        self.busy = false;
         let mut ended = [None; 5];
         for (hold, ended) in self.holds.iter_mut().zip(&mut ended) {
             *ended = hold.finish();

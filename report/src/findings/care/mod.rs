@@ -92,14 +92,10 @@ impl<'a> Cares<'a> {
 
     pub(super) fn step(&mut self, moment: &Moment<'_>) {
         let section = moment.place.section.and_then(|i| self.site.sections.get(i));
+        let was_busy = self.watch.is_busy();
         let ended = self.watch.step(moment.interval, section.map(|s| !s.polish));
-        let from = moment.interval.from;
-        for (rule, (ended, open)) in ended.into_iter().zip(self.watch.open()).enumerate() {
-            if let Some(run) = ended {
-                self.keep(rule, run, moment.clock);
-            } else if open.is_none_or(|run| run.from == from) {
-                self.places[rule].clear();
-            }
+        if was_busy || self.watch.is_busy() {
+            self.follow(ended, moment);
         }
         if moment.turning == Some(false) {
             return;
@@ -109,6 +105,18 @@ impl<'a> Cares<'a> {
             self.found.observed[rule].add(length, judged.is_some());
             if judged == Some(true) {
                 add(&mut self.places[rule], moment.place, length);
+            }
+        }
+    }
+
+    /// Keeps the events that ended before this step, and forgets the places of runs that did.
+    fn follow(&mut self, ended: PerRule<Option<Run>>, moment: &Moment<'_>) {
+        let from = moment.interval.from;
+        for (rule, (ended, open)) in ended.into_iter().zip(self.watch.open()).enumerate() {
+            if let Some(run) = ended {
+                self.keep(rule, run, moment.clock);
+            } else if open.is_none_or(|run| run.from == from) {
+                self.places[rule].clear();
             }
         }
     }

@@ -168,7 +168,9 @@ pub(super) struct Qualities {
 
 /// The interval without impossible values; `None` where it has none.
 pub(super) fn possible(interval: &Interval, limits: &SensorLimits) -> Option<Interval> {
-    impossible(interval, limits).next()?;
+    if all_possible(interval, limits) {
+        return None;
+    }
     let mut cleaned = interval.clone();
     for (place, _) in impossible(interval, limits) {
         match sensor(place) {
@@ -184,6 +186,19 @@ pub(super) fn possible(interval: &Interval, limits: &SensorLimits) -> Option<Int
         }
     }
     Some(cleaned)
+}
+
+/// The usual case, quickly.
+fn all_possible(interval: &Interval, limits: &SensorLimits) -> bool {
+    let within = |value: Option<f32>, most: f32| value.is_none_or(|v| v.abs() <= most);
+    let (least_v, most_v) = limits.battery_v;
+    within(interval.speed_m_s, limits.speed_m_s)
+        && within(interval.turn_rad_s, limits.turn_rad_s)
+        && interval.states.battery_v.is_none_or(|v| v >= least_v && v <= most_v)
+        && interval.motors.iter().all(|motor| {
+            within(motor.current_a, limits.current_a)
+                && within(motor.rotation_rpm, limits.rotation_rpm)
+        })
 }
 
 /// Place of each sensor with an impossible value, and that value.
@@ -232,6 +247,9 @@ impl Qualities {
 
     /// Takes an interval as it was read.
     pub(super) fn read(&mut self, interval: &Interval, clock: &ClockMap) {
+        if all_possible(interval, &self.limits) {
+            return;
+        }
         for (place, value) in impossible(interval, &self.limits) {
             let (from, to) = (wall(clock, interval.from), wall(clock, interval.to));
             let known = &mut self.beyond[place];
@@ -261,6 +279,9 @@ impl Qualities {
         self.live(1, turn, moment, turning);
         for m in 0..MAX_MOTORS {
             let motor = interval.motors.get(m);
+            if motor.is_none() && self.same[2 + m].is_none() {
+                break;
+            }
             let current = motor.and_then(|motor| motor.current_a);
             // A motor at rest may show the same offset for long: only one that runs must change.
             let rotates = motor.and_then(|motor| motor.rotation_rpm).is_some_and(|rpm| rpm > 20.0);
@@ -284,7 +305,9 @@ impl Qualities {
                 }
                 return;
             }
-            self.end(place, moment.clock);
+            if same.to.since(same.from) > self.limits.stuck_ms {
+                self.end(place, moment.clock);
+            }
         }
         self.same[place] = value.map(|value| Same { value, from, to, turned: 0.0, brush_ms: 0 });
     }
@@ -316,7 +339,7 @@ impl Qualities {
         let off = moment.interval.command_on == Some(false) && !rotates;
         let zero = &mut self.zeros[motor];
         let Some(current) = current.filter(|_| off) else {
-            if moment.interval.command_on == Some(true) {
+            if zero.off_since.is_some() && moment.interval.command_on == Some(true) {
                 zero.end_stay(wall(moment.clock, moment.interval.from), self.begin);
             }
             return;
