@@ -75,6 +75,12 @@ fn values_that_cannot_be_are_refused_with_file_line_and_key() {
         ("no_load_current", "\"-3 A\"", "line 12, key `motor.no_load_current`"),
         ("wear_rate_uncertainty", "nan", "line 18, key `blade.wear_rate_uncertainty`"),
         ("new_length", "\"0.2 in\"", "line 16, key `blade.reorder_length`"),
+        ("new_length", "\"1 in\"\nend_length = \"0.3 in\"", "line 18, key `blade.end_length`"),
+        (
+            "new_length",
+            "\"1 in\"\nnew_length_tolerance = \"-1 mm\"",
+            "line 18, key `blade.new_length_tolerance`",
+        ),
         ("factor", "inf", "line 33, key `signal.factor`"),
         ("brushes", "5", "line 5, key `deck.brushes`"),
         ("path_width", "28", "line 6, key `deck.path_width`"),

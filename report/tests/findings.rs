@@ -12,7 +12,7 @@ use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::si::{Amperes, Seconds};
 use underbrush_protocol::time::BootMs;
-use underbrush_report::findings::{PlaceSource, Severity, StepVerdict};
+use underbrush_report::findings::{PlaceSource, Severity, StepVerdict, WearRemark};
 use underbrush_report::settings::{Book, Phase};
 
 fn mark(at_ms: u64, mark: Mark) -> Entry {
@@ -163,7 +163,9 @@ fn wear_from_energy_since_the_measurement() {
     let energy = found.wear.energy_since.unwrap().0;
     assert!((energy - 560.0 * 1214.0).abs() < 500.0, "{energy}");
     let left = found.wear.left.unwrap();
-    assert!((left.best.0 - (0.010 - energy * 2.0e-11)).abs() < 1e-12);
+    // The rate's chance to be below zero is cut off, so that its middle is a little above 0.02.
+    let lost = energy * 2.0e-11;
+    assert!((left.best.0 - (0.010 - lost)).abs() < 0.05 * lost, "{left:?}");
     assert!(left.low < left.best && left.best < left.high);
     let none = judge_dir(dir.path(), &machine(), &site(), &Book::default());
     assert_eq!(none.wear.left, None, "without a measurement nothing is left to guess from");
@@ -201,7 +203,7 @@ fn wear_counts_the_nights_before_once() {
     std::fs::write(&path, bytes).unwrap();
     let found = judge_dir(dir.path(), &machine(), &site(), &book);
     assert!(
-        found.wear.remarks.iter().any(|r| r.contains("damaged in 1 places")),
+        found.wear.remarks.iter().any(|r| matches!(r, WearRemark::Damaged { places: 1 })),
         "{:?}",
         found.wear.remarks
     );

@@ -2,6 +2,8 @@
 
 pub mod truth;
 
+pub mod wear_truth;
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;

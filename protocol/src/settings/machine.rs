@@ -4,12 +4,14 @@
 //! machine's own manual always comes first.
 
 mod battery;
+mod blade;
 mod care;
 mod load;
 mod path;
 mod sensors;
 
 pub use battery::{Battery, BatteryLimits};
+pub use blade::Blade;
 pub use care::CareSettings;
 pub use load::{LoadSettings, Thermal};
 pub use path::PathSettings;
@@ -18,9 +20,7 @@ pub use sensors::{SensorLimits, SensorSettings};
 use super::{SettingsError, error_at, error_at_entry, parse};
 use crate::channel::Channel;
 use crate::detect::{CareLimits, Limits, ThermalSettings, TurningLimits};
-use crate::si::{
-    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds,
-};
+use crate::si::{Amperes, Metres, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds};
 use serde::Deserialize;
 
 /// The whole file.
@@ -92,37 +92,6 @@ pub struct Motor {
     pub gear_ratio: f64,
     /// Current the motor may draw all the time.
     pub rated_current: Amperes,
-}
-
-/// The abrasive segments.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Blade {
-    /// Bonded abrasive of a new segment.
-    pub new_length: Metres,
-    /// Order new ones at this length: 1/4 in.
-    pub reorder_length: Metres,
-    /// Length lost per friction energy of one brush. A guess until measured.
-    pub wear_rate: MetresPerJoule,
-    /// One standard deviation of that rate, as a share of it.
-    pub wear_rate_uncertainty: f64,
-    /// One standard deviation of one measured length.
-    pub measuring_error: Metres,
-    /// Time from order to delivery.
-    pub lead_time: Seconds,
-}
-
-impl Default for Blade {
-    fn default() -> Self {
-        Self {
-            new_length: Metres(0.0254),
-            reorder_length: Metres(0.25 * 0.0254),
-            wear_rate: MetresPerJoule(2.0e-11),
-            wear_rate_uncertainty: 0.5,
-            measuring_error: Metres(0.0004),
-            lead_time: Seconds(14.0 * 86_400.0),
-        }
-    }
 }
 
 /// Limits as the file gives them; see [`Limits`] for the meaning of each.
@@ -248,7 +217,6 @@ impl Machine {
     /// The first number that no machine can have: a limit that is none would
     /// switch a detector off without a word.
     fn impossible_number(&self) -> Option<(&'static str, &'static str)> {
-        let b = &self.blade;
         let positive = [
             ("deck.path_width", self.deck.path_width.0),
             ("deck.contact_length", self.deck.contact_length.0),
@@ -257,16 +225,8 @@ impl Machine {
             ("motor.gear_ratio", self.motor.gear_ratio),
             ("motor.rated_current", self.motor.rated_current.0),
             ("speed.wheel_factor", self.speed.wheel_factor),
-            ("blade.new_length", b.new_length.0),
-            ("blade.wear_rate", b.wear_rate.0),
         ];
-        let not_negative = [
-            ("motor.no_load_current", self.motor.no_load_current.0),
-            ("blade.reorder_length", b.reorder_length.0),
-            ("blade.wear_rate_uncertainty", b.wear_rate_uncertainty),
-            ("blade.measuring_error", b.measuring_error.0),
-            ("blade.lead_time", b.lead_time.0),
-        ];
+        let not_negative = [("motor.no_load_current", self.motor.no_load_current.0)];
         // The detectors compute in f32: what overflows there is no number either.
         let finite = |value: f64| (value as f32).is_finite();
         let signals = self.signals.iter();
@@ -282,6 +242,7 @@ impl Machine {
         let any = wrong(|_| true, "must be a number");
         positive
             .into_iter()
+            .chain(self.blade.positive())
             .chain(self.battery.numbers())
             .chain(self.care.numbers())
             .chain(self.path.positive())
@@ -290,12 +251,9 @@ impl Machine {
             .chain(self.load.positive())
             .chain(self.thermal.positive())
             .find_map(above)
-            .or_else(|| not_negative.into_iter().find_map(from))
+            .or_else(|| not_negative.into_iter().chain(self.blade.not_negative()).find_map(from))
             .or_else(|| numbers.into_iter().find_map(any))
-            .or_else(|| {
-                (b.reorder_length >= b.new_length)
-                    .then_some(("blade.reorder_length", "must be less than blade.new_length"))
-            })
+            .or_else(|| self.blade.impossible())
             .or_else(|| self.battery.impossible())
             .or_else(|| self.path.not_negative().into_iter().find_map(from))
             .or_else(|| self.path.impossible())

@@ -134,6 +134,7 @@ pub fn figures() -> impl Iterator<Item = &'static Figure> {
         super::care::FIGURES,
         super::care::BATTERY_FIGURES,
         super::quality::FIGURES,
+        super::wear::FIGURES,
     ]
     .into_iter()
     .flatten()

@@ -56,6 +56,8 @@ pub struct History {
     pub from: NaiveDate,
     /// First date that the logs cover; `None` without any dated log.
     pub first_logged: Option<NaiveDate>,
+    /// Last date that the logs cover.
+    pub last_logged: Option<NaiveDate>,
 }
 
 /// Nights that were read already.
@@ -112,8 +114,11 @@ impl Reader for NightReader<'_> {
 impl History {
     /// The nights before the shift of `date`, back to the day its tool was fitted.
     pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, cache: &mut Cache) -> Self {
-        let first_logged = first_logged(inputs);
-        let fitted = inputs.book.tool.iter().rev().map(|t| t.on).find(|on| *on <= date);
+        let (first_logged, last_logged) = logged(inputs).unzip();
+        let book = inputs.book;
+        let fitted = book.tool.iter().rev().map(|t| t.on).find(|on| *on <= date);
+        // Without a tool its wear is counted from the first measurement.
+        let fitted = fitted.or(book.measured.first().map(|m| m.date));
         let usual = date.checked_sub_days(Days::new(USUAL_NIGHTS)).unwrap_or(date);
         let oldest = date.checked_sub_days(Days::new(MOST_NIGHTS)).unwrap_or(date);
         let from = fitted.map_or(usual, |on| on.min(usual)).max(oldest);
@@ -125,14 +130,16 @@ impl History {
                 (night.observed.of.0 > 0.0 || night.unread > 0).then(|| night.clone())
             })
             .collect();
-        Self { nights, from, first_logged }
+        Self { nights, from, first_logged, last_logged }
     }
 }
 
-fn first_logged(inputs: &Inputs<'_>) -> Option<NaiveDate> {
-    let first = inputs.logs.boots.iter().filter_map(BootLog::utc_span).map(|(first, _)| first);
-    let first = chrono::DateTime::from_timestamp_millis(first.min()?.0)?;
-    Some(inputs.site.shift_date(first))
+fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
+    let date = |at: i64| Some(inputs.site.shift_date(chrono::DateTime::from_timestamp_millis(at)?));
+    let spans = || inputs.logs.boots.iter().filter_map(BootLog::utc_span);
+    let first = spans().map(|(first, _)| first.0).min()?;
+    let last = spans().map(|(_, last)| last.0).max()?;
+    Some((date(first)?, date(last)?))
 }
 
 fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {

@@ -23,6 +23,7 @@ mod robust;
 mod shift;
 mod speed;
 mod stationary;
+mod statistics;
 mod steps;
 mod types;
 mod wear;
@@ -45,3 +46,7 @@ pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use types::*;
+pub use wear::{
+    BrushWear, DailyUse, DayRange, Estimate, LengthDoubt, RateEstimate, WearCase, WearFinding,
+    WearRemark,
+};

@@ -5,16 +5,17 @@ use super::care::{BatteryTrace, Cares, conclude};
 use super::completeness::Completing;
 use super::coverage::{CoverageModel, Visits};
 use super::friction::step_energy;
-use super::history::{Cache, History};
+use super::history::{Cache, History, Night};
 use super::load::Loads;
 use super::moment::Moment;
+use super::observed::Observed;
 use super::place::Places;
 use super::quality::{Qualities, possible};
 use super::ribbon::Ribbons;
 use super::speed::Speeds;
 use super::stationary::StationaryEvents;
 use super::types::{Findings, Shift};
-use super::wear::{self, WearInputs};
+use super::wear::{WearCase, WearFinding};
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Walk, walk};
@@ -53,7 +54,8 @@ struct ShiftReader<'a> {
     battery: BatteryTrace,
     quality: Qualities,
     ribbon: Ribbons,
-    energy_j: Option<f64>,
+    /// Friction energy of each brush.
+    energy: Vec<Joules>,
 }
 
 impl Reader for ShiftReader<'_> {
@@ -68,9 +70,10 @@ impl Reader for ShiftReader<'_> {
         let place = self.places.at(clock.utc(interval.from).0);
         let energy = step_energy(self.machine, interval);
         let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
-        if let Some(joules) = friction_j {
-            let one_brush = joules.iter().sum::<f64>() / joules.len() as f64;
-            self.energy_j = Some(self.energy_j.unwrap_or(0.0) + one_brush);
+        let brushes = self.energy.len().max(energy.len());
+        self.energy.resize(brushes, Joules(0.0));
+        for (sum, joules) in self.energy.iter_mut().zip(&energy) {
+            *sum += Joules(*joules);
         }
         let moment = Moment {
             interval,
@@ -156,12 +159,9 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         battery: BatteryTrace::new(shift.span),
         quality: Qualities::new(machine, shift.span),
         ribbon: Ribbons::new(shift),
-        energy_j: None,
+        energy: Vec::new(),
     };
     let walked = walk(logs, Walk::of(machine, shift.span), &mut reader);
-    let energy_shift = reader.energy_j.map(Joules);
-    let wear_inputs = WearInputs { machine, book, history, shift, energy_shift };
-    let wear = wear::estimate(&wear_inputs);
     let (stationary, standing) = reader.stationary.finish();
     let coverage = reader.coverage.finish();
     let assumed = machine.path.assumed_overlap;
@@ -170,9 +170,18 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
     let problems = reader.places.into_problems();
     let battery_limits = machine.battery.limits();
     let battery = reader.battery.finish(&battery_limits);
+    let data = reader.data.finish(logs, walked, problems);
+    let night = Night {
+        date: shift.date,
+        observed: Observed { seen: data.observed, of: data.recorded },
+        brush_time: area.brush_time,
+        energy: reader.energy,
+        unread: data.problems.iter().filter(|problem| problem.data_lost).count() as u32,
+        ..Night::default()
+    };
     Findings {
         shift: shift.clone(),
-        data: reader.data.finish(logs, walked, problems),
+        data,
         speed: reader.speeds.finish(),
         stationary,
         standing,
@@ -183,7 +192,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         area,
         coverage,
         sections,
-        wear,
+        wear: judge_wear(&inputs, history, night),
         ribbon: reader.ribbon.finish(),
         remarks: book
             .remark
@@ -241,4 +250,21 @@ fn look_again(inputs: Inputs<'_>, shift: &Shift, first: &Loads) -> Option<Loads>
     // What cannot be read was told by the first look.
     let _ = walk(logs, Walk::of(machine, shift.span), &mut reader);
     Some(reader.loads)
+}
+
+/// Wear at the end of the shift, whose own night is `night`.
+fn judge_wear(inputs: &Inputs<'_>, history: &History, night: Night) -> WearFinding {
+    let date = night.date;
+    let mut nights = history.nights.clone();
+    nights.push(night);
+    WearCase {
+        blade: &inputs.machine.blade,
+        brushes: inputs.machine.deck.brushes,
+        book: inputs.book,
+        nights: &nights,
+        covered: history.first_logged.map(|first| first.max(history.from)),
+        last_logged: history.last_logged,
+        date,
+    }
+    .judge()
 }

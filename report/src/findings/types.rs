@@ -7,11 +7,12 @@ use super::load::LoadFinding;
 use super::quality::QualityFinding;
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
+use super::wear::WearFinding;
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use underbrush_protocol::note::LinkLoss;
-use underbrush_protocol::si::{Amperes, Joules, Metres, MetresPerSecond, Seconds, SquareMetres};
+use underbrush_protocol::si::{Amperes, MetresPerSecond, Seconds, SquareMetres};
 
 /// Everything found about one shift of one machine.
 #[derive(Clone, Debug)]
@@ -172,53 +173,6 @@ pub enum StepVerdict {
     Maintained,
     /// The phase is not known, or the site has no such step.
     Unknown,
-}
-
-/// Segment wear, a first estimate from friction energy.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct WearFinding {
-    /// Grit of the tool that is fitted, by the shift book.
-    pub grit: Option<String>,
-    /// Friction energy of one brush (mean of all) in this shift.
-    pub energy_shift: Option<Joules>,
-    /// Last measured length and its date.
-    pub measured: Option<(NaiveDate, Metres)>,
-    /// Friction energy of one brush from that measurement to the end of this shift.
-    pub energy_since: Option<Joules>,
-    /// Shifts with brush time that `energy_since` covers.
-    pub shifts_since: u32,
-    /// Bonded abrasive left at the end of this shift.
-    pub left: Option<Estimate>,
-    /// The day on which the reorder length is reached.
-    pub reorder_day: Option<DayRange>,
-    /// The last day to order so that new segments arrive in time.
-    pub order_by: Option<NaiveDate>,
-    /// Reorder length in force.
-    pub reorder_length: Metres,
-    /// Why something above is missing or weak, each a whole sentence.
-    pub remarks: Vec<String>,
-}
-
-/// A length with its 80 % interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Estimate {
-    /// Best value.
-    pub best: Metres,
-    /// One in ten chance to be below.
-    pub low: Metres,
-    /// One in ten chance to be above.
-    pub high: Metres,
-}
-
-/// A day with its 80 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct DayRange {
-    /// Best value.
-    pub best: NaiveDate,
-    /// One in ten chance to be before.
-    pub early: NaiveDate,
-    /// One in ten chance to be after; `None`: beyond two years.
-    pub late: Option<NaiveDate>,
 }
 
 /// Speed and current over the shift in equal steps: mean, smallest and largest.

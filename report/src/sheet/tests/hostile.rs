@@ -234,7 +234,8 @@ fn findings() -> impl Strategy<Value = Findings> {
             f.wear.reorder_day = Some(DayRange { best: day, early: day, late: None });
             f.wear.order_by = Some(NaiveDate::MAX);
             f.wear.measured = Some((NaiveDate::MIN, length(n[3])));
-            f.wear.remarks = vec![words.clone()];
+            f.wear.grit = Some(words.clone());
+            f.wear.remarks = vec![WearRemark::Damaged { places: u32::MAX }];
             f.remarks = vec![words];
             f
         },

@@ -3,6 +3,7 @@
 mod golden;
 mod hostile;
 mod sample;
+mod segments;
 mod steps;
 mod written;
 

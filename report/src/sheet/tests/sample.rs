@@ -506,7 +506,18 @@ fn wear() -> WearFinding {
         }),
         order_by: Some(day(11, 27)),
         reorder_length: inch(0.25),
-        remarks: vec!["Last measured on 2026-11-18: measure the segments today.".to_owned()],
+        fitted: Some(day(10, 26)),
+        energy_fitted: Some(Joules(186e6)),
+        rate: Some(RateEstimate {
+            best: MetresPerJoule(7.9e-11),
+            low: MetresPerJoule(7.1e-11),
+            high: MetresPerJoule(8.8e-11),
+            measurements: 3,
+        }),
+        end_day: Some(DayRange { best: day(12, 30), early: day(12, 19), late: None }),
+        end_length: inch(0.0625),
+        remarks: vec![WearRemark::MeasureDue { last: day(11, 18) }],
+        ..WearFinding::default()
     }
 }
 

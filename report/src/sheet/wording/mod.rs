@@ -11,6 +11,7 @@ mod events;
 mod loads;
 mod place;
 mod sections;
+mod segments;
 mod standing;
 mod steps;
 
@@ -120,7 +121,7 @@ fn full_shift(source: &Source) -> Vec<Block> {
     blocks.extend(loads::motors(source));
     blocks.extend(care::blocks(source));
     blocks.push(Block::Heading("Segments".to_owned()));
-    blocks.extend(sections::segments(source));
+    blocks.extend(segments::blocks(source));
     blocks.push(Block::Heading("Data".to_owned()));
     blocks.extend(data::blocks(source));
     blocks.extend(remarks(source));

@@ -1,13 +1,12 @@
-//! The table of sections, and the state of the segments.
+//! The table of sections.
 
+use super::Source;
 use super::steps::{self, SectionSteps};
-use super::{Source, answers};
 use crate::findings::{Overlap, PlaceSource, SectionWork, StepVerdict};
 use crate::settings::Phase;
-use crate::sheet::document::{Block, Column, Signal, Table};
+use crate::sheet::document::{Block, Column, Table};
 use crate::sheet::figures::{
-    DASH, NOT_KNOWN, area, clocks, count, date, distance, duration, energy, hours_minutes, length,
-    passes, speed,
+    DASH, area, clocks, count, distance, duration, hours_minutes, passes, speed,
 };
 
 /// Work per section and phase.
@@ -133,60 +132,4 @@ fn overlap(source: &Source) -> String {
             100.0 * share
         ),
     }
-}
-
-/// How far the segments are worn, and where the estimate comes from.
-pub(super) fn segments(source: &Source) -> Vec<Block> {
-    let wear = &source.findings.wear;
-    let units = source.units;
-    let unit = units.length_unit();
-    let or_not = |text: Option<String>| text.unwrap_or_else(|| NOT_KNOWN.to_owned());
-    let measured =
-        wear.measured.map(|(day, l)| format!("{} {unit} on {}", length(units, l), date(day)));
-    let left = wear.left.map(|e| {
-        format!(
-            "{} {unit}, 80 % interval {} to {} {unit}",
-            length(units, e.best),
-            length(units, e.low),
-            length(units, e.high)
-        )
-    });
-    let reached = wear.reorder_day.map(|d| {
-        let late = d.late.map_or_else(|| "beyond two years".to_owned(), date);
-        format!("{}, 80 % interval {} to {late}", date(d.best), date(d.early))
-    });
-    let since = wear.energy_since.map(|e| {
-        let shifts = count(wear.shifts_since as usize, "shift", "shifts");
-        format!("{}, {shifts} with brush work", energy(e))
-    });
-    let facts = vec![
-        ("Fitted grit", or_not(wear.grit.as_ref().map(|g| source.clean.name(g)))),
-        ("Last measured, shortest", or_not(measured)),
-        ("Left at end of shift, estimate", or_not(left)),
-        ("Order length", format!("{} {unit}", length(units, wear.reorder_length))),
-        ("Order length reached, estimate", or_not(reached)),
-        ("Last day to order, estimate", or_not(wear.order_by.map(date))),
-        ("Friction energy per brush, shift", or_not(wear.energy_shift.map(energy))),
-        ("Same, since measured", or_not(since)),
-    ];
-    let mut text = vec![method(source)];
-    text.extend(wear.remarks.iter().map(|r| source.clean.message(r)));
-    let mut blocks = vec![Block::Facts(facts), Block::Text(text)];
-    if answers::order_due(source) {
-        let notice = "Order new segments (estimate); measure them before you decide.".to_owned();
-        blocks.push(Block::Signal(Signal::Notice, notice));
-    }
-    blocks
-}
-
-/// Model and interval, as `findings/wear.rs` has them.
-fn method(source: &Source) -> String {
-    format!(
-        "Method: length lost = wear rate x friction energy of one brush (from motor current) since \
-         the last measurement. The rate is the machine file's (uncertainty {:.0} %); it is not \
-         fitted to your measurements. 80 % interval: 1 chance in 10 to be below it, 1 in 10 above; \
-         it holds the uncertainty of rate and measurement, for days also that of the daily use. \
-         It is a first estimate: what you measure always wins.",
-        100.0 * source.machine.blade.wear_rate_uncertainty
-    )
 }

@@ -1,0 +1,4 @@
+//! The statistics against certified and published values.
+
+mod intervals;
+mod nist;
