@@ -2,7 +2,7 @@
 
 use super::seeds::{Judged, Plan};
 use underbrush_fixtures::{EventKind, MotorSpan, Span};
-use underbrush_protocol::detect::SlipKind;
+use underbrush_protocol::detect::{LoadKind, Onset, SlipKind};
 use underbrush_report::findings::{
     BatteryState, CareRule, Doubt, LoadFindingEvent, Sensor, Span as WallSpan,
 };
@@ -64,6 +64,38 @@ pub(super) const KINDS: &[Kind] = &[
         edge_s: EDGE_S,
         truth: |j| motor_spans(&j.truth.over_pressure),
         found: |j| loads(j, &j.found.load.over_pressure),
+    },
+    Kind {
+        edge_s: EDGE_S,
+        truth: |j| {
+            let both = j.truth.over_pressure.iter().chain(&j.truth.stalls);
+            both.flat_map(|s| onset(motor_spans(&[*s]), Some(s.sudden))).collect()
+        },
+        found: |j| {
+            let both = j.found.load.over_pressure.iter().chain(&j.found.load.stalls);
+            both.flat_map(|e| onset(loads(j, [e]), e.onset.map(|o| o == Onset::Obstacle))).collect()
+        },
+        ..event("obstacle, or drag")
+    },
+    Kind {
+        truth: |j| events(j, EventKind::NearStall),
+        found: |j| loads(j, j.found.load.of(LoadKind::NearStall)),
+        ..event("near-stall")
+    },
+    Kind {
+        truth: |j| events(j, EventKind::BreakerTrip),
+        found: |j| loads(j, j.found.load.of(LoadKind::Trip)),
+        ..event("breaker trip")
+    },
+    Kind {
+        truth: |j| events(j, EventKind::LightContact),
+        found: |j| loads(j, j.found.load.of(LoadKind::Light)),
+        ..event("light contact")
+    },
+    Kind {
+        truth: |j| events(j, EventKind::UnevenLoad),
+        found: |j| j.found.load.of(LoadKind::Uneven).map(|e| wall(j, e.span, 0)).collect(),
+        ..event("uneven load")
     },
     Kind {
         truth: |j| events(j, EventKind::VacuumOff),
@@ -173,6 +205,17 @@ fn events(judged: &Judged, kind: EventKind) -> Vec<Mark> {
     events.map(mark).collect()
 }
 
+/// Marks of one motor told apart by how the load came: 1 and 2 at once, 11 and 12 over seconds,
+/// more where nobody knows.
+fn onset(marks: Vec<Mark>, sudden: Option<bool>) -> Vec<Mark> {
+    let more = match sudden {
+        Some(true) => 0,
+        Some(false) => 10,
+        None => 20,
+    };
+    marks.into_iter().map(|mark| Mark { number: mark.number + more, ..mark }).collect()
+}
+
 fn care(judged: &Judged, rule: CareRule) -> Vec<Mark> {
     judged.found.care.of(rule).map(|e| wall(judged, e.span, 0)).collect()
 }
@@ -222,6 +265,6 @@ fn wall(judged: &Judged, span: WallSpan, number: usize) -> Mark {
     Mark { from_s: judged.seconds(span.from), to_s: judged.seconds(span.to), number }
 }
 
-fn loads(judged: &Judged, events: &[LoadFindingEvent]) -> Vec<Mark> {
-    events.iter().map(|e| wall(judged, e.span, e.motor + 1)).collect()
+fn loads<'a>(judged: &Judged, events: impl IntoIterator<Item = &'a LoadFindingEvent>) -> Vec<Mark> {
+    events.into_iter().map(|e| wall(judged, e.span, e.motor + 1)).collect()
 }

@@ -47,6 +47,8 @@ pub(super) const QUANTITIES: &[Quantity] = &[
         open: false,
         pairs: section_area,
     },
+    // The current sensors' offsets, up to 0.3 A of 15 to 20 A at the end, count twice.
+    Quantity { name: "motor heat, highest", plans: EVENTS, goal: 0.05, open: false, pairs: heat },
     Quantity {
         name: "swept area, block",
         plans: &[Plan::Block],
@@ -120,4 +122,13 @@ fn distinct_area(j: &Judged) -> Vec<(f64, f64)> {
         Some((found, truth.distinct_area_m2?))
     };
     j.truth.sections.iter().filter_map(pair).collect()
+}
+
+/// Of each motor.
+fn heat(j: &Judged) -> Vec<(f64, f64)> {
+    let found = |motor: usize| {
+        let motors = j.found.load.motors.get(motor);
+        motors.and_then(|m| m.heat).map_or(0.0, |heat| heat.share)
+    };
+    j.truth.heat_peak.iter().enumerate().map(|(m, truth)| (found(m), *truth)).collect()
 }
