@@ -18,8 +18,8 @@ const GATE: f64 = 3.0;
 /// With more doubt than this about the heading, in rad, the nearest right angle may be the wrong one.
 const WORST_RAD: f64 = 0.2;
 
-/// The next turn may have begun in the last bit of a run, in m.
-const ENDING_M: f64 = 0.5;
+/// A run is cut into pieces of this length, in m; in the last one the next turn may have begun.
+const PIECE_M: f64 = 0.5;
 /// A run is cut after this length, in m.
 const MOST_M: f64 = 200.0;
 
@@ -29,7 +29,7 @@ pub(super) struct Run {
     /// Way at its begin.
     pub(super) from_m: f64,
     pub(super) length_m: f64,
-    /// Mean over its way, without its last bit.
+    /// Mean over the middle half of its pieces, in order of heading.
     pub(super) heading_rad: f64,
 }
 
@@ -37,9 +37,9 @@ pub(super) struct Run {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Runs {
     run: Option<Run>,
-    /// Length and sum of heading x way from the begin, every [`ENDING_M`]; lengths are above 0.
-    sums: Vec<(f64, f64)>,
-    sum: f64,
+    /// Mean heading of each piece, and the piece that is being driven: length, heading x way.
+    pieces: Vec<f64>,
+    piece: (f64, f64),
     /// What was added to the headings since the run began.
     shifted_rad: f64,
 }
@@ -58,28 +58,35 @@ impl Runs {
             return ended;
         }
         run.length_m += way_m;
-        self.sum += (heading_rad - self.shifted_rad) * way_m;
+        self.piece.0 += way_m;
+        self.piece.1 += (heading_rad - self.shifted_rad) * way_m;
         if run.length_m > 0.0 {
             run.heading_rad += (heading_rad - run.heading_rad) * way_m / run.length_m;
         }
-        if self.sums.last().is_none_or(|(length, _)| run.length_m - length >= ENDING_M) {
-            self.sums.push((run.length_m, self.sum));
+        if self.piece.0 >= PIECE_M {
+            let (length_m, sum) = std::mem::take(&mut self.piece);
+            self.pieces.push(sum / length_m);
         }
         None
     }
 
     fn start(&mut self, run: Run) {
         self.run = Some(run);
-        self.sums.clear();
-        self.sum = run.heading_rad * run.length_m;
+        self.pieces.clear();
+        self.piece = (run.length_m, run.heading_rad * run.length_m);
         self.shifted_rad = 0.0;
     }
 
     /// No more way comes.
     pub(super) fn end(&mut self) -> Option<Run> {
         let run = self.run.take().filter(|run| run.length_m >= LEAST_M)?;
-        let last = self.sums.iter().rfind(|(length, _)| *length <= run.length_m - ENDING_M)?;
-        Some(Run { heading_rad: last.1 / last.0 + self.shifted_rad, ..run })
+        // After a turn the operator leads the machine onto its lane: such pieces are at one end
+        // of the order, and do not count.
+        self.pieces.sort_unstable_by(f64::total_cmp);
+        let quarter = self.pieces.len() / 4;
+        let middle = self.pieces.get(quarter..self.pieces.len() - quarter)?;
+        let mean = middle.iter().sum::<f64>() / middle.len() as f64;
+        Some(Run { heading_rad: mean + self.shifted_rad, ..run })
     }
 
     /// The headings were corrected.
