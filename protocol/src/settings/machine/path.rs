@@ -21,7 +21,8 @@ pub struct PathSettings {
     pub gyro_wander: RadiansPerSecond,
     /// Time after which the wander has forgotten where it was.
     pub gyro_wander_time: Seconds,
-    /// Standard deviation of the turn rate's scale, as a share.
+    /// Standard deviation of the turn rate's scale, as a share. The default is that of a gyro
+    /// compared after fitting (ten turns on the spot against a mark); one that was not: 0.01.
     pub gyro_scale_error: f64,
     /// Standard deviation of one reading of the speed.
     pub speed_noise: MetresPerSecond,
@@ -44,11 +45,11 @@ impl Default for PathSettings {
             gyro_start_bias: RadiansPerSecond(0.02),
             gyro_wander: RadiansPerSecond(0.0015),
             gyro_wander_time: Seconds(600.0),
-            gyro_scale_error: 0.003,
+            gyro_scale_error: 0.001,
             speed_noise: MetresPerSecond(0.005),
             deck_offset: Metres(0.0),
-            lane_spread: Metres(0.1),
-            side_spread: Metres(0.1),
+            lane_spread: Metres(0.06),
+            side_spread: Metres(0.05),
             assumed_overlap: 0.1,
             least_strip: Metres(0.05),
         }

@@ -29,7 +29,7 @@ pub(super) struct Run {
     /// Way at its begin.
     pub(super) from_m: f64,
     pub(super) length_m: f64,
-    /// Mean over the middle half of its pieces, in order of heading.
+    /// Mean over its second half.
     pub(super) heading_rad: f64,
 }
 
@@ -80,12 +80,9 @@ impl Runs {
     /// No more way comes.
     pub(super) fn end(&mut self) -> Option<Run> {
         let run = self.run.take().filter(|run| run.length_m >= LEAST_M)?;
-        // After a turn the operator leads the machine onto its lane: such pieces are at one end
-        // of the order, and do not count.
-        self.pieces.sort_unstable_by(f64::total_cmp);
-        let quarter = self.pieces.len() / 4;
-        let middle = self.pieces.get(quarter..self.pieces.len() - quarter)?;
-        let mean = middle.iter().sum::<f64>() / middle.len() as f64;
+        // After a turn the operator leads the machine onto its lane: that half does not count.
+        let settled = self.pieces.get(self.pieces.len() / 2..).filter(|p| !p.is_empty())?;
+        let mean = settled.iter().sum::<f64>() / settled.len() as f64;
         Some(Run { heading_rad: mean + self.shifted_rad, ..run })
     }
 
