@@ -24,8 +24,10 @@ const EARLY: f64 = 0.1;
 const MIDDLE: f64 = 0.5;
 const LATE: f64 = 0.9;
 /// The grid of wear rates: steps to either side, and their width in standard deviations.
-const STEPS: i32 = 80;
+const STEPS: i32 = 64;
 const STEP: f64 = 0.08;
+/// Two years come down to seconds, a length to nanometres.
+const HALVINGS: u32 = 24;
 
 /// What is believed of one brush at the end of the shift.
 #[derive(Clone, Debug)]
@@ -150,7 +152,7 @@ fn first(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
     if holds(low) {
         return low;
     }
-    for _ in 0..40 {
+    for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
         if holds(middle) {
             high = middle;
