@@ -139,7 +139,9 @@ fn columns(normal: bool, hot: bool) -> Vec<Column> {
         columns.push(Column::decimal("Heat", "%", 0.1));
     }
     let sum: f64 = columns.iter().map(|c| c.share).sum();
-    columns.iter_mut().for_each(|c| c.share /= sum);
+    for column in &mut columns {
+        column.share /= sum;
+    }
     columns
 }
 
