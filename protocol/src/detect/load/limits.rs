@@ -57,7 +57,7 @@ impl Default for LoadLimits {
             start_ms: 2_000,
             trip_ms: 300,
             trip_dead_ms: 1_000,
-            obstacle_ms: 300,
+            obstacle_ms: 900,
             dry_ratio: 1.08,
             dry_ms: 120_000,
         }

@@ -4,7 +4,7 @@ use super::dry::Dry;
 use super::light::light;
 use super::near_stall::NearStall;
 use super::over_pressure::{heavy, over_pressure};
-use super::rise::Rise;
+use super::rise::{Leaves, Level};
 use super::spell::{Sample, Spell};
 use super::stall::stalled;
 use super::trip::Trip;
@@ -13,13 +13,17 @@ use super::work::Work;
 use super::{Expected, LoadEvent, LoadKind};
 use crate::detect::{Interval, Limits, MotorState, Run, ThermalReplica, ThermalSettings};
 use crate::frame::MAX_MOTORS;
+use crate::time::BootMs;
 
 /// A heat event ends this far below its warning, so that it is not split.
 const HOT_ENDS: f64 = 0.97;
 
 #[derive(Clone, Copy, Debug)]
 struct Motor<T> {
-    rise: Rise,
+    /// Current above its level: how fast a load came.
+    rise: Level,
+    /// Current below its level: when a contact got light.
+    fall: Level,
     stall: Spell<T>,
     near_stall: NearStall<T>,
     trip: Trip<T>,
@@ -48,14 +52,15 @@ impl<T: Copy + Default> LoadWatch<T> {
     pub fn new(limits: Limits, thermal: ThermalSettings) -> Self {
         let load = &limits.load;
         let motor = Motor {
-            rise: Rise::default(),
+            rise: Level::new(Leaves::Above(1.2)),
+            fall: Level::new(Leaves::Below(0.92)),
             stall: Spell::new(LoadKind::Stall, limits.stall_ms, 0),
             near_stall: NearStall::new(&limits),
             trip: Trip::new(&limits),
             over_pressure: Spell::new(LoadKind::OverPressure, limits.over_pressure_ms, 0),
             heavy: Spell::new(LoadKind::Heavy, load.heavy_ms, load.bridge_ms),
             last_over: None,
-            light: Spell::new(LoadKind::Light, load.light_ms, load.bridge_ms),
+            light: Spell::of_cause(LoadKind::Light, load.light_ms, load.bridge_ms),
             hot: Spell::new(LoadKind::Hot, 0, 0),
             thermal: ThermalReplica::new(thermal),
         };
@@ -195,6 +200,7 @@ impl<T: Copy + Default> Motor<T> {
             ratio: current_a.zip(seen.expected_a).map(|(a, expected)| a / expected),
             rise_ms,
             pressure: interval.states.pressure_setting,
+            left_level: None,
             tag: seen.tag,
         };
         let stall = stalled(&state, limits);
@@ -212,7 +218,9 @@ impl<T: Copy + Default> Motor<T> {
             found(event);
         }
         self.step_expected(limits, number, seen, sample, found);
-        self.rise.step((interval.from, interval.to), current_a.filter(|_| seen.started));
+        let started_a = current_a.filter(|_| seen.started);
+        self.rise.step((interval.from, interval.to), started_a);
+        self.fall.step((interval.from, interval.to), started_a);
         self.step_heat(number, seen, found);
     }
 
@@ -237,7 +245,10 @@ impl<T: Copy + Default> Motor<T> {
             Some(true) => known.map(|(a, e)| light(a, e, &limits.load, self.light.is_open())),
             other => other,
         };
-        if let Some(event) = self.light.step(seen.interval, is_light, number, &sample) {
+        if let Some(event) = self.light.step(seen.interval, is_light, number, || Sample {
+            left_level: Some(self.fall.left_before(seen.interval.from)),
+            ..sample()
+        }) {
             found(event);
         }
     }
@@ -291,6 +302,7 @@ impl<T: Copy + Default> Motor<T> {
         }
         self.light.finish(number).into_iter().chain(self.hot.finish(number)).for_each(found);
         self.last_over = None;
-        self.rise = Rise::default();
+        self.rise.step((BootMs(0), BootMs(0)), None);
+        self.fall.step((BootMs(0), BootMs(0)), None);
     }
 }

@@ -78,7 +78,7 @@ impl Default for LoadSettings {
             start_time: Seconds(2.0),
             trip_time: Seconds(0.3),
             trip_dead_time: Seconds(1.0),
-            obstacle_time: Seconds(0.3),
+            obstacle_time: Seconds(0.9),
             dry_ratio: 1.08,
             dry_time: Seconds(120.0),
         }
