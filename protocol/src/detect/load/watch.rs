@@ -87,6 +87,9 @@ impl<T: Copy + Default> LoadWatch<T> {
         for (number, motor) in motors.iter_mut().enumerate() {
             let state = interval.motors.get(number).copied();
             if state.is_none() && !motor.is_open() {
+                motor.thermal.step(interval.ms(), None);
+                motor.rise.step((interval.from, interval.to), None);
+                motor.fall.step((interval.from, interval.to), None);
                 continue;
             }
             let grinds = work.grinds(number, interval);

@@ -241,7 +241,7 @@ pub(in crate::findings) const FIGURES: &[Figure] = &[
         source: "thermal replica of IEC 60255-149 (earlier 60255-8); time constant and k are our own choice until the maker's data are entered",
         assumed: &[
             "Cold where the shift's record begins; cools over each power-off by its length.",
-            "Neither heats nor cools while no current was read.",
+            "A current that was not read goes on as before for a minute; then the motor neither heats nor cools.",
         ],
         worked: heat,
     },
