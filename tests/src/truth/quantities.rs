@@ -50,17 +50,6 @@ pub(super) const QUANTITIES: &[Quantity] = &[
     // The current sensors' offsets, up to 0.3 A of 15 to 20 A at the end, count twice.
     Quantity { name: "motor heat, highest", plans: EVENTS, goal: 0.05, open: false, pairs: heat },
     Quantity {
-        // What a motor drew while nothing was read is not known: a minute in an hour.
-        name: "highest motor heat",
-        plans: EVENTS,
-        goal: 0.05,
-        open: false,
-        pairs: |j| {
-            let motors = j.found.load.motors.iter().zip(j.truth.heat_peak);
-            motors.filter_map(|(m, truth)| Some((m.heat?.share, truth))).collect()
-        },
-    },
-    Quantity {
         name: "swept area, block",
         plans: &[Plan::Block],
         goal: 0.01,
