@@ -15,7 +15,9 @@
 //! still coasts.
 //!
 //! Begin and end are those of the reading's interval, so within one period of
-//! the readings (0.1 s). Dry running is judged by a mean of 20 s, and its edges
+//! the readings (0.1 s): they say when the current crossed the limit. The load
+//! itself changed up to some 0.3 s earlier, the motor's mechanical time
+//! constant. Dry running is judged by a mean of 20 s, and its edges
 //! are that uncertain.
 
 mod dry;

@@ -1,25 +1,21 @@
 //! Uneven load: one motor draws much more than another, for long.
 
-use super::rise::{Leaves, Level};
 use super::spell::{Sample, Spell};
 use super::{LoadEvent, LoadKind, LoadLimits};
 use crate::detect::Interval;
 use crate::frame::MAX_MOTORS;
-use crate::time::BootMs;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Uneven<T> {
     spell: Spell<T>,
     /// Current x time of each motor in the run, in A·ms.
     sums: [f64; MAX_MOTORS],
-    /// The ratio above its level: when it got uneven.
-    level: Level,
 }
 
 impl<T: Copy + Default> Uneven<T> {
     pub(super) fn new(limits: &LoadLimits) -> Self {
-        let spell = Spell::of_cause(LoadKind::Uneven, limits.uneven_ms, limits.bridge_ms);
-        Self { spell, sums: [0.0; MAX_MOTORS], level: Level::new(Leaves::Above(1.08)) }
+        let spell = Spell::new(LoadKind::Uneven, limits.uneven_ms, limits.bridge_ms);
+        Self { spell, sums: [0.0; MAX_MOTORS] }
     }
 
     /// `works` says whether all brushes turn on the floor, moving; `None`: cannot be told.
@@ -42,14 +38,10 @@ impl<T: Copy + Default> Uneven<T> {
             other => other,
         };
         let before = self.most();
-        let ratio = high / low.max(0.1);
-        let left = self.level.left_before(interval.from);
-        self.level.step((interval.from, interval.to), (works == Some(true)).then_some(ratio));
         let ended = self.spell.step(interval, holds, before, || Sample {
             current_a: high,
-            ratio: Some(ratio),
+            ratio: Some(high / low.max(0.1)),
             rise_ms: None,
-            left_level: Some(left),
             ..sample()
         });
         if holds == Some(true) {
@@ -68,7 +60,6 @@ impl<T: Copy + Default> Uneven<T> {
     }
 
     pub(super) fn finish(&mut self) -> Option<LoadEvent<T>> {
-        self.level.step((BootMs(0), BootMs(0)), None);
         self.spell.finish(self.most())
     }
 

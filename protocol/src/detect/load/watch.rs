@@ -4,7 +4,7 @@ use super::dry::Dry;
 use super::light::light;
 use super::near_stall::NearStall;
 use super::over_pressure::{heavy, over_pressure};
-use super::rise::{Leaves, Level};
+use super::rise::Rise;
 use super::spell::{Sample, Spell};
 use super::stall::stalled;
 use super::trip::Trip;
@@ -13,17 +13,13 @@ use super::work::Work;
 use super::{Expected, LoadEvent, LoadKind};
 use crate::detect::{Interval, Limits, MotorState, Run, ThermalReplica, ThermalSettings};
 use crate::frame::MAX_MOTORS;
-use crate::time::BootMs;
 
 /// A heat event ends this far below its warning, so that it is not split.
 const HOT_ENDS: f64 = 0.97;
 
 #[derive(Clone, Copy, Debug)]
 struct Motor<T> {
-    /// Current above its level: how fast a load came.
-    rise: Level,
-    /// Current below its level: when a contact got light.
-    fall: Level,
+    rise: Rise,
     stall: Spell<T>,
     near_stall: NearStall<T>,
     trip: Trip<T>,
@@ -52,15 +48,14 @@ impl<T: Copy + Default> LoadWatch<T> {
     pub fn new(limits: Limits, thermal: ThermalSettings) -> Self {
         let load = &limits.load;
         let motor = Motor {
-            rise: Level::new(Leaves::Above(1.2)),
-            fall: Level::new(Leaves::Below(0.92)),
+            rise: Rise::default(),
             stall: Spell::new(LoadKind::Stall, limits.stall_ms, 0),
             near_stall: NearStall::new(&limits),
             trip: Trip::new(&limits),
             over_pressure: Spell::new(LoadKind::OverPressure, limits.over_pressure_ms, 0),
             heavy: Spell::new(LoadKind::Heavy, load.heavy_ms, load.bridge_ms),
             last_over: None,
-            light: Spell::of_cause(LoadKind::Light, load.light_ms, load.bridge_ms),
+            light: Spell::new(LoadKind::Light, load.light_ms, load.bridge_ms),
             hot: Spell::new(LoadKind::Hot, 0, 0),
             thermal: ThermalReplica::new(thermal),
         };
@@ -88,8 +83,7 @@ impl<T: Copy + Default> LoadWatch<T> {
             let state = interval.motors.get(number).copied();
             if state.is_none() && !motor.is_open() {
                 motor.thermal.step(interval.ms(), None);
-                motor.rise.step((interval.from, interval.to), None);
-                motor.fall.step((interval.from, interval.to), None);
+                motor.rise = Rise::default();
                 continue;
             }
             let grinds = work.grinds(number, interval);
@@ -203,7 +197,6 @@ impl<T: Copy + Default> Motor<T> {
             ratio: current_a.zip(seen.expected_a).map(|(a, expected)| a / expected),
             rise_ms,
             pressure: interval.states.pressure_setting,
-            left_level: None,
             tag: seen.tag,
         };
         let stall = stalled(&state, limits);
@@ -221,9 +214,7 @@ impl<T: Copy + Default> Motor<T> {
             found(event);
         }
         self.step_expected(limits, number, seen, sample, found);
-        let started_a = current_a.filter(|_| seen.started);
-        self.rise.step((interval.from, interval.to), started_a);
-        self.fall.step((interval.from, interval.to), started_a);
+        self.rise.step((interval.from, interval.to), current_a.filter(|_| seen.started));
         self.step_heat(number, seen, found);
     }
 
@@ -248,10 +239,7 @@ impl<T: Copy + Default> Motor<T> {
             Some(true) => known.map(|(a, e)| light(a, e, &limits.load, self.light.is_open())),
             other => other,
         };
-        if let Some(event) = self.light.step(seen.interval, is_light, number, || Sample {
-            left_level: Some(self.fall.left_before(seen.interval.from)),
-            ..sample()
-        }) {
+        if let Some(event) = self.light.step(seen.interval, is_light, number, &sample) {
             found(event);
         }
     }
@@ -305,7 +293,6 @@ impl<T: Copy + Default> Motor<T> {
         }
         self.light.finish(number).into_iter().chain(self.hot.finish(number)).for_each(found);
         self.last_over = None;
-        self.rise.step((BootMs(0), BootMs(0)), None);
-        self.fall.step((BootMs(0), BootMs(0)), None);
+        self.rise = Rise::default();
     }
 }
