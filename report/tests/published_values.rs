@@ -6,7 +6,7 @@ use chrono::{DateTime, NaiveDate};
 use common::{drive, fix, judge_dir, machine, site, write_archive};
 use hdrhistogram::Histogram;
 use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds};
-use underbrush_report::findings::SpeedHistogram;
+use underbrush_report::findings::{Overlap, SpeedHistogram};
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::shift_of;
 
@@ -38,6 +38,37 @@ fn area_rate_of_extension_tables() {
         let found = judge_dir(dir.path(), &machine, &site(), &Book::default());
         let rate = found.area.area_per_hour.unwrap().0 / acre * efficiency;
         assert!((rate - acres_per_hour).abs() <= tolerance, "{width_ft} ft at {mph} mph: {rate}");
+    }
+}
+
+// Source: the same formula in metric units, C = v w e / 10 (km/h, m -> ha/h), by a published
+// calculator (1.06 and 1.44 ha/h printed); a machining handbook's 20 ft, 6 mph, 0.82: 11.93 acres/h;
+// 1 km/h x 1 m = 1000 m²/h, which is also the theoretical productivity of IEC 62885-9 (working width x
+// working speed, no overlap, no stops; that formula from memory); 8.25 = 43 560 / 5280 exactly.
+#[test]
+fn area_rate_in_other_units() {
+    let acre = 4_046.856_422_4;
+    let rows = [
+        (2.5, 5.0 / 3.6, 0.85 / 10_000.0, 1.0625, 0.002),
+        (3.0, 6.0 / 3.6, 0.80 / 10_000.0, 1.44, 0.002),
+        (20.0 * 0.3048, 6.0 * 0.447_04, 0.82 / acre, 11.93, 0.01),
+        (1.0, 1.0 / 3.6, 1.0, 1000.0, 1.0),
+        (8.25 * 0.3048, 0.447_04, 1.0 / acre, 1.0, 0.002),
+    ];
+    for (width_m, speed_m_s, per_unit, expected, tolerance) in rows {
+        let mut machine = machine();
+        machine.deck.path_width = Metres(width_m);
+        let dir = tempfile::TempDir::new().unwrap();
+        let mut entries = vec![fix(0)];
+        entries.extend(drive(0, 60, (speed_m_s * 1000.0_f64).round() as i32, 20));
+        write_archive(dir.path(), 1, 1, &entries);
+        let found = judge_dir(dir.path(), &machine, &site(), &Book::default());
+        let rate = found.area.area_per_hour.unwrap().0 * per_unit;
+        assert!((rate - expected).abs() <= tolerance, "{width_m} m at {speed_m_s} m/s: {rate}");
+        // No turn rate was read: the overlap is the machine file's, and said to be assumed.
+        assert_eq!(found.area.overlap, Overlap::Assumed(0.1));
+        let net = found.area.net_area() / found.area.swept_area;
+        assert!((net - 0.9).abs() < 1e-12 && found.coverage.visits.is_empty());
     }
 }
 
