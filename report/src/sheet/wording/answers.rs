@@ -26,7 +26,7 @@ pub(super) fn all(source: &Source, events: &[Event]) -> Vec<Answer> {
         judged(speed(source), findings.speed.observed),
         judged(standing(source), findings.standing.observed),
         judged(area_and_passes(source), seen),
-        motor(source, events),
+        judged(motor(source, events), findings.load.observed),
         judged(steps(source), seen),
         blade(source),
         data(source),
