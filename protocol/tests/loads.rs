@@ -235,6 +235,14 @@ fn a_breaker_takes_one_motor_and_the_switch_takes_all() {
     assert!(none(off.push(60, 0.0, 0.0)));
     assert!(none(Row::new().push(60, 0.0, WORK_A)));
     assert!(none(Row::new().push(20, 50.0, WORK_A).push(60, 0.0, 0.0)));
+    // A deck with one motor: only the switch tells a trip from a stop.
+    let alone = |command_on: bool| {
+        let mut row = Row::new();
+        row.push(20, 50.0, 50.0).command_on = Some(command_on);
+        row.push(60, 0.0, 0.0).intervals.iter_mut().for_each(|i| i.motors.truncate(1));
+        row
+    };
+    assert!(none(&alone(false)) && !none(&alone(true)));
     // Back within a second: no trip.
     assert!(none(Row::new().push(20, 50.0, WORK_A).push(9, 0.0, WORK_A).push(60, WORK_A, WORK_A)));
 }
