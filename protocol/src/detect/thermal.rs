@@ -57,6 +57,9 @@ impl ThermalReplica {
     pub fn step(&mut self, ms: u64, current_a: Option<f32>) {
         let Some(current_a) = current_a else {
             let ms = ms.min(LONGEST_MS.saturating_sub(self.unread_ms));
+            if ms == 0 {
+                return;
+            }
             self.unread_ms += ms;
             let left = exp_minus(ms as f64 / 1000.0 / self.settings.time_constant_s);
             self.share = self.recent + (self.share - self.recent) * left;

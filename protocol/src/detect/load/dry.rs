@@ -32,6 +32,10 @@ impl<T: Copy + Default> Dry<T> {
         (expected, normal): (&Expected, bool),
         sample: impl FnOnce() -> Sample<T>,
     ) -> Option<LoadEvent<T>> {
+        let unknown = interval.states.solution_flow.is_none();
+        if !unknown && !self.spell.is_open() {
+            return None;
+        }
         let (mut sum, mut count) = (0.0, 0.0_f32);
         for (motor, expected) in interval.motors.iter().zip(&expected.current_a) {
             if let (Some(current_a), Some(expected_a)) = (motor.current_a, expected)
@@ -41,7 +45,7 @@ impl<T: Copy + Default> Dry<T> {
                 count += 1.0;
             }
         }
-        let judged = normal && count > 0.0 && interval.states.solution_flow.is_none();
+        let judged = normal && count > 0.0 && unknown;
         if judged {
             let share = (interval.ms() as f32 / MEAN_MS).min(1.0);
             self.mean += (sum / count - self.mean) * share;

@@ -101,7 +101,7 @@ impl<T: Copy + Default> LoadWatch<T> {
                 expected_a: expected.current_a[number],
                 grinds,
                 started: work.started(number),
-                others: work.others_run(number, interval),
+                work,
                 tag,
             };
             motor.step(limits, number, &seen, &mut found);
@@ -171,8 +171,18 @@ struct Seen<'a, T> {
     expected_a: Option<f32>,
     grinds: Option<bool>,
     started: bool,
-    others: Option<bool>,
+    work: &'a Work,
     tag: T,
+}
+
+/// Whether no rule can hold at this current: what most readings are, told at once.
+fn quiet(current_a: f32, expected_a: Option<f32>, limits: &Limits) -> bool {
+    let load = &limits.load;
+    let usual = |e: f32| current_a >= load.light_share * e && current_a <= load.heavy_share * e;
+    current_a >= limits.turning.current_a
+        && current_a <= limits.over_pressure_a
+        && current_a < load.near_stall_a.min(limits.stall_a)
+        && expected_a.is_none_or(usual)
 }
 
 impl<T: Copy + Default> Motor<T> {
@@ -191,6 +201,11 @@ impl<T: Copy + Default> Motor<T> {
         let Seen { interval, state, .. } = *seen;
         // What is no number would stay in the means and in the heat for ever.
         let current_a = state.current_a.filter(|a| a.is_finite());
+        if current_a.is_some_and(|a| quiet(a, seen.expected_a, limits)) && !self.is_open() {
+            self.rise.step((interval.from, interval.to), current_a.filter(|_| seen.started));
+            self.step_heat(number, seen, found);
+            return;
+        }
         let rise_ms = self.rise.ms(interval.to);
         let sample = || Sample {
             current_a: current_a.unwrap_or(0.0),
@@ -206,7 +221,13 @@ impl<T: Copy + Default> Motor<T> {
         let ended = [
             self.stall.step(interval, stall, number, sample),
             self.near_stall.step(interval, limits, near_and_stall, number, sample),
-            self.trip.step(interval, limits, (current_a, seen.others), number, sample),
+            self.trip.step(
+                interval,
+                limits,
+                (current_a, seen.work.others_run(number, interval)),
+                number,
+                sample,
+            ),
             self.over_pressure.step(interval, over, number, sample),
         ];
         for event in ended.into_iter().flatten() {
