@@ -94,17 +94,17 @@ fn direction_changes_are_moves_the_other_way() {
 
 #[test]
 fn slip_hints_have_a_place_and_neighbours_are_one() {
-    let mut entries = drive(100, 10, 500, 20);
+    let mut entries = drive(100, 10, 1_200, 20);
     // The wheel leaps up and down again within half a second: one hint.
-    entries.extend(drive(10_200, 0, 1_200, 20));
-    entries.extend(drive(10_300, 20, 500, 20));
+    entries.extend(drive(10_200, 0, 1_900, 20));
+    entries.extend(drive(10_300, 20, 1_200, 20));
     entries.extend((0..=400).map(|i| {
         let turns = (200..220).contains(&i);
-        reading(100 + i * 100, Channel::TURN_RATE, if turns { 9_000 } else { 0 })
+        reading(100 + i * 100, Channel::TURN_RATE, if turns { 1_800 } else { 0 })
     }));
     entries.extend(drive(30_400, 10, 0, 0));
     let found = marked(entries).speed;
-    // Then two seconds of a turn that no tyre holds, and a stop from 0.5 m/s within 0.1 s.
+    // Then two seconds of a turn that no tyre holds, and a stop from 1.2 m/s within 0.1 s.
     let kinds: Vec<_> = found.slips.iter().map(|slip| slip.kind).collect();
     assert_eq!(kinds, [SlipKind::Spin, SlipKind::Sideways, SlipKind::Spin], "{:?}", found.slips);
     assert_eq!(found.slips[0].place.section, Some(0));
