@@ -64,6 +64,7 @@ fn energy(known: &Known<'_>) -> Vec<Case> {
                 "fitted on",
                 Amount::or_unknown(wear.fitted, Amount::Day, "no tool in the shift book"),
             ),
+            ("counted from", Amount::or_unknown(wear.counted_from, Amount::Day, NOT_JUDGED)),
             ("since the last measurement", Amount::Energy(brush.energy_since)),
             ("mean of a calendar day", Amount::Energy(brush.daily.mean)),
             ("deviation from day to day", Amount::Energy(brush.daily.deviation)),

@@ -15,6 +15,8 @@ pub struct WearFinding {
     pub energy_shift: Option<Joules>,
     /// Last measured length (the shortest) and its date.
     pub measured: Option<(NaiveDate, Metres)>,
+    /// Day from which friction energy is counted: that of fitting, or the first day of the logs.
+    pub counted_from: Option<NaiveDate>,
     /// Friction energy of the deciding brush since its tool was fitted, as far as logs reach.
     pub energy_fitted: Option<Joules>,
     /// The same since the last measurement.

@@ -98,6 +98,7 @@ impl WearCase<'_> {
         };
         let calendar = self.calendar(begin);
         found.observed = observed(&calendar);
+        found.counted_from = Some(calendar.origin);
         let lanes = self.lanes(&measured, &calendar);
         let judged: Vec<Judged> =
             lanes.iter().map(|lane| brush::judge(self, &calendar, tool, lane)).collect();

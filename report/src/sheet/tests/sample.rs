@@ -507,6 +507,7 @@ fn wear() -> WearFinding {
         order_by: Some(day(11, 27)),
         reorder_length: inch(0.25),
         fitted: Some(day(10, 26)),
+        counted_from: Some(day(10, 26)),
         energy_fitted: Some(Joules(186e6)),
         rate: Some(RateEstimate {
             best: MetresPerJoule(7.9e-11),

@@ -56,7 +56,9 @@ fn facts(source: &Source) -> Vec<(&'static str, String)> {
     facts.push(("Friction energy per brush, shift", or_not(wear.energy_shift.map(energy))));
     facts.push(("Same, since measured", or_not(since)));
     if let Some(all) = wear.energy_fitted.filter(|_| wear.fitted.is_some()) {
-        facts.push(("Same, since fitted", energy(all)));
+        let whole = wear.counted_from == wear.fitted;
+        let reach = if whole { "Same, since fitted" } else { "Same, as far as logs reach" };
+        facts.push((reach, energy(all)));
     }
     facts
 }
@@ -99,7 +101,7 @@ fn rate_words(source: &Source, rate: RateEstimate) -> String {
     let number = |rate| rate_number(source.units, rate).0;
     let (best, unit) = rate_number(source.units, rate.best);
     let from = match rate.measurements {
-        0 => "the machine file's, nothing measured yet".to_owned(),
+        0 => "the machine file's, nothing measured since the logs begin".to_owned(),
         n => format!("from {}", count(n as usize, "measurement", "measurements")),
     };
     format!("{best} {unit}, 80 % interval {} to {}; {from}", number(rate.low), number(rate.high))
@@ -135,7 +137,7 @@ fn brushes(source: &Source, brushes: &[BrushWear]) -> Table {
 fn method(source: &Source) -> String {
     let blade = &source.machine.blade;
     let from = match source.findings.wear.rate.map_or(0, |rate| rate.measurements) {
-        0 => "is the machine file's until lengths are measured",
+        0 => "is the machine file's until lengths are measured in the time of the logs",
         _ => "begins with the machine file's and is fitted to your measurements",
     };
     format!(
