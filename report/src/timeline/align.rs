@@ -2,215 +2,146 @@
 //!
 //! The step borders are the times of all rate channels together. In a step a
 //! rate channel has the value of its first reading at or after the step's end.
+//!
+//! Steps come in *pieces*: rows of steps over which the same channels are known
+//! and the same states hold. Mostly all channels share their times, so a piece
+//! is as long as its states hold; where a frame was lost it is one step.
 
-use super::STATE_HOLDS_MS;
+use super::held::Held;
+use super::rates::{COMMAND, CURRENT_0, RATES, ROTATION_0, Rates, SPEED, TURN, Track};
 use crate::logset::Chunk;
 use heapless::Vec as SmallVec;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::{Interval, MotorState, States};
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::time::BootMs;
-
-/// Readings of one channel that are not used up yet.
-#[derive(Debug, Default)]
-struct Queue {
-    at: Vec<u64>,
-    raw: Vec<i32>,
-    next: usize,
-    /// Time of the reading before `next`.
-    before: Option<u64>,
-}
-
-impl Queue {
-    fn append(&mut self, base: BootMs, at: &[i32], raw: &[i32]) {
-        self.at.drain(..self.next);
-        self.raw.drain(..self.next);
-        self.next = 0;
-        let last = self.at.last().copied().or(self.before).unwrap_or(0);
-        for (at, raw) in at.iter().zip(raw) {
-            // A block never runs behind the one before it; a damaged log could.
-            self.at.push((base.0 + *at as u64).max(last));
-            self.raw.push(*raw);
-        }
-    }
-
-    fn peek(&self) -> Option<(u64, i32)> {
-        Some((*self.at.get(self.next)?, *self.raw.get(self.next)?))
-    }
-
-    /// Uses up the readings at `t` or earlier; the last of equal times counts.
-    fn pass(&mut self, t: u64) {
-        while let Some((at, _)) = self.peek() {
-            if at > t {
-                break;
-            }
-            self.before = Some(at);
-            self.next += 1;
-        }
-    }
-}
-
-const SPEED: usize = 0;
-const TURN: usize = 1;
-const COMMAND: usize = 2;
-const CURRENT_0: usize = 3;
-const ROTATION_0: usize = CURRENT_0 + MAX_MOTORS;
-const RATES: usize = ROTATION_0 + MAX_MOTORS;
+use underbrush_protocol::wire_units::RotationRaw;
 
 /// Makes steps from chunks.
 #[derive(Debug)]
 pub(super) struct Aligner {
-    rates: [Queue; RATES],
-    states: Vec<(u64, Channel, i32)>,
-    next_state: usize,
-    held: [Option<(u64, i32)>; STATES.len()],
+    rates: Rates,
+    held: Held,
     longest_gap_ms: u64,
     wheel_factor: f64,
     at: Option<u64>,
 }
 
+/// Steps that follow each other; the first begins at `from`, each ends at its time.
+pub(super) struct Piece<'a> {
+    from: u64,
+    at: &'a [u64],
+    /// Values of each known channel, one a step.
+    raws: [Option<&'a [i32]>; RATES],
+    states: States,
+    wheel_factor: f64,
+}
+
 impl Aligner {
     pub(super) fn new(longest_gap_ms: u64, wheel_factor: f64) -> Self {
-        Self {
-            rates: std::array::from_fn(|_| Queue::default()),
-            states: Vec::new(),
-            next_state: 0,
-            held: [None; STATES.len()],
-            longest_gap_ms,
-            wheel_factor,
-            at: None,
-        }
+        let (rates, held) = (Rates::new(), Held::default());
+        Self { rates, held, longest_gap_ms, wheel_factor, at: None }
     }
 
     /// Takes the next chunk of the same boot.
-    pub(super) fn append(&mut self, chunk: &Chunk) {
-        self.states.drain(..self.next_state);
-        self.next_state = 0;
-        for column in &chunk.block.columns {
-            if let Some(rate) = rate_index(column.channel) {
-                self.rates[rate].append(chunk.base, &column.at, &column.raw);
-            } else if state_index(column.channel).is_some() {
-                let at = column.at.iter().map(|at| chunk.base.0 + *at as u64);
-                self.states.extend(at.zip(&column.raw).map(|(at, raw)| (at, column.channel, *raw)));
-            }
-        }
-        self.states.sort_by_key(|(at, ..)| *at);
+    pub(super) fn append(&mut self, mut chunk: Chunk) {
+        self.rates.append(&mut chunk);
+        self.held.append(&chunk);
     }
 
-    /// The next step; `None` when more chunks are needed. With `last_chunk` it goes to the end.
-    pub(super) fn step(&mut self, last_chunk: bool) -> Option<Interval> {
-        loop {
-            let to = self.rates.iter().filter_map(|q| q.peek().map(|(at, _)| at)).min()?;
-            if !last_chunk && self.rates.iter().any(|q| self.may_still_cover(q, to)) {
+    /// The next steps; `None` when more chunks are needed. With `last_chunk` it goes to the end.
+    pub(super) fn piece(&mut self, last_chunk: bool) -> Option<Piece<'_>> {
+        let gap = self.longest_gap_ms;
+        let (from, to) = loop {
+            let to = self.rates.tracks.iter().filter_map(Track::peek).min()?;
+            if !last_chunk && self.rates.tracks.iter().any(|t| t.may_still_cover(to, gap)) {
                 return None;
             }
-            let from = self.at.replace(to);
-            let step = from.filter(|from| *from < to).map(|from| self.make(from, to));
-            for queue in &mut self.rates {
-                queue.pass(to);
+            if let Some(from) = self.at.replace(to).filter(|from| *from < to) {
+                break (from, to);
             }
-            if step.is_some() {
-                return step;
+            for track in &mut self.rates.tracks {
+                track.pass(to);
             }
-        }
-    }
-
-    /// Whether a channel whose readings are used up could have one in the next chunk that covers `to`.
-    fn may_still_cover(&self, queue: &Queue, to: u64) -> bool {
-        let before = queue.before.is_some_and(|t| to.saturating_sub(t) <= self.longest_gap_ms);
-        queue.peek().is_none() && before
-    }
-
-    fn make(&mut self, from: u64, to: u64) -> Interval {
-        while let Some(&(at, channel, raw)) = self.states.get(self.next_state) {
-            if at > to {
-                break;
-            }
-            if let Some(place) = state_index(channel) {
-                self.held[place] = Some((at, raw));
-            }
-            self.next_state += 1;
-        }
-        let gap = self.longest_gap_ms;
-        let rate = |i: usize| -> Option<i32> {
-            let queue = &self.rates[i];
-            let (at, raw) = queue.peek()?;
-            let since = at - queue.before?.min(at);
-            (since <= gap).then_some(raw)
         };
-        let scaled = |i: usize, unit: f64| rate(i).map(|raw| (f64::from(raw) * unit) as f32);
+        let (states, until) = self.held.at(to);
+        let steps = self.steps(to, until);
+        let mut lead: &[u64] = &[];
+        let mut raws = [None; RATES];
+        for track in &mut self.rates.tracks {
+            track.give(to, steps, gap);
+        }
+        for track in &self.rates.tracks {
+            if track.given_at().first() == Some(&to) {
+                lead = track.given_at();
+            }
+            for (rate, raw) in track.given_raws() {
+                if let Some(slot) = raws.get_mut(rate) {
+                    *slot = Some(raw);
+                }
+            }
+        }
+        self.at = lead.last().copied();
+        Some(Piece { from, at: lead, raws, states, wheel_factor: self.wheel_factor })
+    }
+
+    /// How many steps from the one to `to` on are alike: every channel that is known has a
+    /// reading at the end of each, and the states stay as they are until `until`.
+    fn steps(&self, to: u64, until: u64) -> usize {
+        let gap = self.longest_gap_ms;
+        let mut last = until;
+        let mut same: Option<&[u64]> = None;
+        for track in &self.rates.tracks {
+            let Some(next) = track.peek() else { continue };
+            match (next == to, track.known(gap)) {
+                (false, true) | (true, false) => return 1,
+                (false, false) => last = last.min(next - 1),
+                (true, true) => {
+                    let left = track.left();
+                    let shared = same.unwrap_or(left).iter().zip(left);
+                    let count = shared.take_while(|(a, b)| a == b).count();
+                    same = left.get(..count);
+                }
+            }
+        }
+        let follows = |pair: &&[u64]| matches!(pair, [a, b] if a < b && b - a <= gap && *b <= last);
+        1 + same.unwrap_or_default().windows(2).take_while(follows).count()
+    }
+}
+
+impl Piece<'_> {
+    /// Its steps in order.
+    pub(super) fn steps(&self) -> impl Iterator<Item = Interval> {
+        (0..self.at.len()).filter_map(|index| self.step(index))
+    }
+
+    /// One of its steps; `None` beyond the last.
+    fn step(&self, index: usize) -> Option<Interval> {
+        let to = *self.at.get(index)?;
+        let before = index.checked_sub(1).and_then(|i| self.at.get(i));
+        let raw = |rate: usize| self.raws.get(rate).copied()??.get(index).copied();
+        let scaled = |rate: usize, unit: f64| raw(rate).map(|raw| (f64::from(raw) * unit) as f32);
         let current_unit = Channel::BATTERY_CURRENT.resolution();
-        let rotation_unit = underbrush_protocol::wire_units::RotationRaw::RESOLUTION_RPM;
         let mut motors = SmallVec::new();
         for motor in 0..MAX_MOTORS {
             let state = MotorState {
                 current_a: scaled(CURRENT_0 + motor, current_unit),
-                rotation_rpm: scaled(ROTATION_0 + motor, rotation_unit),
+                rotation_rpm: scaled(ROTATION_0 + motor, RotationRaw::RESOLUTION_RPM),
             };
-            if state == MotorState::default() {
+            if state.current_a.is_none() && state.rotation_rpm.is_none() {
                 break;
             }
             // The capacity is MAX_MOTORS, as is the loop.
             let _ = motors.push(state);
         }
-        Interval {
-            from: BootMs(from),
+        Some(Interval {
+            from: BootMs(before.copied().unwrap_or(self.from)),
             to: BootMs(to),
             speed_m_s: scaled(SPEED, Channel::SPEED.resolution() * self.wheel_factor),
-            command_on: rate(COMMAND).map(|raw| raw != 0),
+            command_on: raw(COMMAND).map(|raw| raw != 0),
             motors,
             turn_rad_s: scaled(TURN, Channel::TURN_RATE.resolution()),
-            states: self.states_at(to),
-        }
+            states: self.states,
+        })
     }
-
-    fn states_at(&self, t: u64) -> States {
-        let held = |channel: Channel| {
-            let (at, raw) = self.held[state_index(channel)?]?;
-            (t.saturating_sub(at) <= STATE_HOLDS_MS).then_some(raw)
-        };
-        States {
-            head_down: held(Channel::HEAD_DOWN).map(|raw| raw != 0),
-            vacuum_on: held(Channel::VACUUM_ON).map(|raw| raw != 0),
-            solution_flow: held(Channel::SOLUTION_FLOW).and_then(|raw| u8::try_from(raw).ok()),
-            pressure_setting: held(Channel::PRESSURE_SETTING)
-                .and_then(|raw| u8::try_from(raw).ok()),
-            battery_v: held(Channel::BATTERY_VOLTAGE)
-                .map(|raw| (f64::from(raw) * Channel::BATTERY_VOLTAGE.resolution()) as f32),
-            battery_a: held(Channel::BATTERY_CURRENT)
-                .map(|raw| (f64::from(raw) * Channel::BATTERY_CURRENT.resolution()) as f32),
-            brush_meter_s: held(Channel::BRUSH_ON_METER).and_then(|raw| u32::try_from(raw).ok()),
-        }
-    }
-}
-
-fn rate_index(channel: Channel) -> Option<usize> {
-    match channel {
-        Channel::SPEED => Some(SPEED),
-        Channel::TURN_RATE => Some(TURN),
-        Channel::BRUSH_COMMAND => Some(COMMAND),
-        _ => (0..MAX_MOTORS).find_map(|motor| {
-            if Channel::brush_current(motor) == Some(channel) {
-                Some(CURRENT_0 + motor)
-            } else if Channel::brush_rotation(motor) == Some(channel) {
-                Some(ROTATION_0 + motor)
-            } else {
-                None
-            }
-        }),
-    }
-}
-
-const STATES: [Channel; 7] = [
-    Channel::HEAD_DOWN,
-    Channel::VACUUM_ON,
-    Channel::SOLUTION_FLOW,
-    Channel::PRESSURE_SETTING,
-    Channel::BATTERY_VOLTAGE,
-    Channel::BATTERY_CURRENT,
-    Channel::BRUSH_ON_METER,
-];
-
-fn state_index(channel: Channel) -> Option<usize> {
-    STATES.iter().position(|c| *c == channel)
 }

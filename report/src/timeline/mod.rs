@@ -6,6 +6,10 @@
 //! voltage, meters) holds from its reading on, for at most [`STATE_HOLDS_MS`].
 
 mod align;
+#[cfg(test)]
+mod align_tests;
+mod held;
+mod rates;
 mod shift;
 mod walk;
 

@@ -98,18 +98,20 @@ fn walk_boot(
     let mut notes: Vec<(BootMs, Note)> = Vec::new();
     let inside = |at: BootMs| clock.utc(at).0 > from && clock.utc(at).0 <= to;
     let mut next = chunks.next();
-    while let Some(chunk) = next {
+    while let Some(mut chunk) = next {
         next = chunks.next();
-        notes.extend(chunk.block.notes.iter().cloned());
-        aligner.append(&chunk);
+        notes.append(&mut chunk.block.notes);
+        aligner.append(chunk);
         let mut given = 0;
-        while let Some(step) = aligner.step(next.is_none()) {
-            while let Some((at, note)) = notes.get(given).filter(|(at, _)| *at <= step.from) {
-                give_note(reader, clock.utc(*at), note, to);
-                given += 1;
-            }
-            if inside(step.to) {
-                reader.step(&step, clock);
+        while let Some(piece) = aligner.piece(next.is_none()) {
+            for step in piece.steps() {
+                while let Some((at, note)) = notes.get(given).filter(|(at, _)| *at <= step.from) {
+                    give_note(reader, clock.utc(*at), note, to);
+                    given += 1;
+                }
+                if inside(step.to) {
+                    reader.step(&step, clock);
+                }
             }
         }
         notes.drain(..given);
