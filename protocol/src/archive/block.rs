@@ -9,7 +9,7 @@
 //!
 //! Channels of one frame share their times, so each set of times stands once.
 
-use super::column::{put, take, write};
+use super::column::{Coded, put, write};
 use crate::channel::Channel;
 use crate::log::{Entry, EntryWriter, read_entries};
 use crate::note::Note;
@@ -108,15 +108,84 @@ impl Block {
         }
         out
     }
+}
 
-    /// Reads a body whose checksum held; `None` if it is not one all the same.
-    pub(super) fn read(base: BootMs, mut body: &[u8]) -> Option<Self> {
-        let mut block = Self::default();
+/// A block whose columns are decoded when they are asked for.
+#[derive(Clone, Debug)]
+pub struct BlockView<'a> {
+    base: BootMs,
+    notes: &'a [u8],
+    times: Vec<Coded<'a>>,
+    columns: Vec<ColumnView<'a>>,
+}
+
+/// A column of a [`BlockView`].
+#[derive(Clone, Copy, Debug)]
+pub struct ColumnView<'a> {
+    /// Of what.
+    pub channel: Channel,
+    /// Which times of the block it has: columns with the same number share them.
+    pub times: u8,
+    raw: Coded<'a>,
+}
+
+impl ColumnView<'_> {
+    /// Its raw values; `None` if they are not a column all the same.
+    pub fn values(&self) -> Option<Vec<i32>> {
+        self.raw.values()
+    }
+
+    /// How many values it has.
+    pub fn rows(&self) -> usize {
+        self.raw.rows()
+    }
+}
+
+impl<'a> BlockView<'a> {
+    /// Finds the columns of a body whose checksum held; `None` if it is not one all the same.
+    pub(super) fn find(base: BootMs, mut body: &'a [u8]) -> Option<Self> {
         let notes_len: u32 = number(&mut body)?;
         let (notes, rest) = body.split_at_checked(notes_len as usize)?;
         body = rest;
+        let mut budget = MAX_NUMBERS;
+        let mut spend = |rows: usize| {
+            budget = budget.checked_sub(rows)?;
+            (rows <= MAX_ENTRIES).then_some(rows)
+        };
+        let mut view = Self { base, notes, times: Vec::new(), columns: Vec::new() };
+        let times_count: u8 = number(&mut body)?;
+        for _ in 0..times_count {
+            let rows: u32 = number(&mut body)?;
+            view.times.push(Coded::take(&mut body, spend(rows as usize)?)?);
+        }
+        let column_count: u8 = number(&mut body)?;
+        for _ in 0..column_count {
+            let (&[channel, times], rest) = body.split_first_chunk()?;
+            body = rest;
+            let rows = view.times.get(usize::from(times))?.rows();
+            let raw = Coded::take(&mut body, spend(rows)?)?;
+            view.columns.push(ColumnView { channel: Channel(channel), times, raw });
+        }
+        Some(view)
+    }
+
+    /// Its columns, sorted by channel.
+    pub fn columns(&self) -> &[ColumnView<'a>] {
+        &self.columns
+    }
+
+    /// The whole block; `None` if a part of it is not what it should be.
+    pub fn block(&self) -> Option<Block> {
+        let mut block = Block::default();
+        self.read_notes(&mut block)?;
+        self.read_columns(&mut block, |_, column| column.values())?;
+        Some(block)
+    }
+
+    /// The notes alone.
+    pub fn read_notes(&self, block: &mut Block) -> Option<()> {
         let mut too_many = false;
-        let outcome = read_entries(base, notes, |entry| {
+        let outcome = read_entries(self.base, self.notes, |entry| {
             if let Entry::Note(at, note) = entry {
                 too_many |= block.notes.len() == MAX_ENTRIES;
                 if !too_many {
@@ -124,35 +193,33 @@ impl Block {
                 }
             }
         });
-        if too_many {
-            return None;
-        }
         block.unknown_notes = outcome.unknown_notes;
-        let mut budget = MAX_NUMBERS;
-        let mut spend = |rows: usize| {
-            budget = budget.checked_sub(rows)?;
-            (rows <= MAX_ENTRIES).then_some(rows)
-        };
+        (!too_many).then_some(())
+    }
 
-        let times_count: u8 = number(&mut body)?;
-        let mut times: Vec<alloc::sync::Arc<[i32]>> = Vec::new();
-        for _ in 0..times_count {
-            let rows: u32 = number(&mut body)?;
-            let at = take(&mut body, spend(rows as usize)?)?;
+    /// Appends all columns, each with the values that `values` gives for it and its place.
+    pub fn read_columns(
+        &self,
+        block: &mut Block,
+        mut values: impl FnMut(usize, &ColumnView<'a>) -> Option<Vec<i32>>,
+    ) -> Option<()> {
+        let mut times: Vec<alloc::sync::Arc<[i32]>> = Vec::with_capacity(self.times.len());
+        for coded in &self.times {
+            let at = coded.values()?;
             if !at.is_sorted() || at.first().is_some_and(|first| *first < 0) {
                 return None;
             }
             times.push(at.into());
         }
-        let column_count: u8 = number(&mut body)?;
-        for _ in 0..column_count {
-            let (&[channel, place], rest) = body.split_first_chunk()?;
-            body = rest;
-            let at = times.get(usize::from(place))?.clone();
-            let raw = take(&mut body, spend(at.len())?)?;
-            block.columns.push(Column { channel: Channel(channel), at, raw });
+        for (place, column) in self.columns.iter().enumerate() {
+            let at = times.get(usize::from(column.times))?.clone();
+            let raw = values(place, column)?;
+            if raw.len() != at.len() {
+                return None;
+            }
+            block.columns.push(Column { channel: column.channel, at, raw });
         }
-        Some(block)
+        Some(())
     }
 }
 

@@ -80,42 +80,85 @@ pub(super) fn put<T: serde::Serialize>(out: &mut Vec<u8>, value: &T) {
     }
 }
 
-/// Takes a column of `rows` values off `bytes`; `rows` was bounded by the caller.
-pub(super) fn take(bytes: &mut &[u8], rows: usize) -> Option<Vec<i32>> {
-    let (&tag, rest) = bytes.split_first()?;
-    match tag {
-        CONSTANT => {
-            let (value, rest) = postcard::take_from_bytes::<i32>(rest).ok()?;
-            *bytes = rest;
-            Some(alloc::vec![value; rows])
-        }
-        PROGRESSION => {
-            let ((first, step), rest) = postcard::take_from_bytes::<(i32, i32)>(rest).ok()?;
-            *bytes = rest;
-            Some((0..rows).map(|i| first.wrapping_add(step.wrapping_mul(i as i32))).collect())
-        }
-        CODED => {
-            let (len, rest) = postcard::take_from_bytes::<u32>(rest).ok()?;
-            let (coded, rest) = rest.split_at_checked(len as usize)?;
-            *bytes = rest;
-            decode(coded, rows)
-        }
-        DIFFERENCES => {
-            // Each takes a byte at least, so the rows are bounded by the bytes before any is stored.
-            let mut left = Some(rest).filter(|rest| rest.len() >= rows)?;
-            let mut values = Vec::with_capacity(rows);
-            let mut value = 0_i32;
-            for _ in 0..rows {
-                let (step, rest) = postcard::take_from_bytes::<i32>(left).ok()?;
-                left = rest;
-                value = value.wrapping_add(step);
-                values.push(value);
+/// A column that is not decoded yet.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Coded<'a> {
+    rows: usize,
+    form: Form<'a>,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Form<'a> {
+    Constant(i32),
+    Progression(i32, i32),
+    Pco(&'a [u8]),
+    Differences(&'a [u8]),
+}
+
+impl<'a> Coded<'a> {
+    /// Takes a column of `rows` values off `bytes`; `rows` was bounded by the caller.
+    pub(super) fn take(bytes: &mut &'a [u8], rows: usize) -> Option<Self> {
+        let (&tag, rest) = bytes.split_first()?;
+        let (form, rest) = match tag {
+            CONSTANT => {
+                let (value, rest) = postcard::take_from_bytes(rest).ok()?;
+                (Form::Constant(value), rest)
             }
-            *bytes = left;
-            Some(values)
-        }
-        _ => None,
+            PROGRESSION => {
+                let ((first, step), rest) = postcard::take_from_bytes(rest).ok()?;
+                (Form::Progression(first, step), rest)
+            }
+            CODED => {
+                let (len, rest) = postcard::take_from_bytes::<u32>(rest).ok()?;
+                let (coded, rest) = rest.split_at_checked(len as usize)?;
+                (Form::Pco(coded), rest)
+            }
+            DIFFERENCES => {
+                let (coded, rest) = rest.split_at_checked(varints_len(rest, rows)?)?;
+                (Form::Differences(coded), rest)
+            }
+            _ => return None,
+        };
+        *bytes = rest;
+        Some(Self { rows, form })
     }
+
+    /// How many values it has.
+    pub(super) fn rows(&self) -> usize {
+        self.rows
+    }
+
+    /// Its values.
+    pub(super) fn values(&self) -> Option<Vec<i32>> {
+        let rows = self.rows;
+        match self.form {
+            Form::Constant(value) => Some(alloc::vec![value; rows]),
+            Form::Progression(first, step) => {
+                Some((0..rows).map(|i| first.wrapping_add(step.wrapping_mul(i as i32))).collect())
+            }
+            Form::Pco(coded) => decode(coded, rows),
+            Form::Differences(mut left) => {
+                let mut values = Vec::with_capacity(rows);
+                let mut value = 0_i32;
+                for _ in 0..rows {
+                    let (step, rest) = postcard::take_from_bytes::<i32>(left).ok()?;
+                    left = rest;
+                    value = value.wrapping_add(step);
+                    values.push(value);
+                }
+                left.is_empty().then_some(values)
+            }
+        }
+    }
+}
+
+/// Bytes that `count` varints take; each ends with the first byte below 128.
+///
+/// Each takes a byte at least, so rows are bounded by bytes before any is stored.
+fn varints_len(bytes: &[u8], count: usize) -> Option<usize> {
+    let Some(last) = count.checked_sub(1) else { return Some(0) };
+    let mut ends = bytes.iter().enumerate().filter(|(_, byte)| **byte < 0x80);
+    ends.nth(last).map(|(place, _)| place + 1)
 }
 
 /// Decodes a pco file of exactly `rows` numbers.
@@ -145,7 +188,8 @@ mod tests {
                 let mut bytes = Vec::new();
                 write(&values, &mut bytes);
                 let mut left = bytes.as_slice();
-                assert_eq!(take(&mut left, rows).as_ref(), Some(&values), "{rows} rows");
+                let coded = Coded::take(&mut left, rows).unwrap();
+                assert_eq!(coded.values().as_ref(), Some(&values), "{rows} rows");
                 assert!(left.is_empty());
             }
         }

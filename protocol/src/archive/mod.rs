@@ -7,7 +7,7 @@ mod index;
 mod read;
 mod write;
 
-pub use block::{Block, Column, MAX_ENTRIES};
+pub use block::{Block, BlockView, Column, ColumnView, MAX_ENTRIES};
 pub use index::{BlockEntry, Index, TRAILER_LEN};
-pub use read::{ArchiveError, Damage, Reader, read_block};
+pub use read::{ArchiveError, Damage, Reader, read_block, view_block};
 pub use write::{BLOCK_MS, SealOutcome, Writer};

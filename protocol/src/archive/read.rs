@@ -1,6 +1,6 @@
 //! The bytes of a sealed file to blocks, going on behind damage.
 
-use super::block::Block;
+use super::block::{Block, BlockView};
 use super::index::{BlockEntry, Index};
 use super::write::{CRC_LEN, HEAD_LEN, MAX_BODY, SYNC};
 use crate::checksum::log_crc;
@@ -91,7 +91,8 @@ impl<'a> Reader<'a> {
                     let len = HEAD_LEN + body.len() + CRC_LEN;
                     at = start + len;
                     whole_until = at;
-                    let block = Block::read(head.first, body).unwrap_or_default();
+                    let block = BlockView::find(head.first, body).and_then(|v| v.block());
+                    let block = block.unwrap_or_default();
                     self.index.clock_fixes.extend(block.notes.iter().filter_map(|(t, note)| {
                         if let Note::ClockFix(fix) = note { Some((*t, *fix)) } else { None }
                     }));
@@ -111,8 +112,13 @@ impl<'a> Reader<'a> {
 
 /// Reads the bytes of one block, as an index entry points at them; `None` if they are damaged.
 pub fn read_block(bytes: &[u8], salt: [u8; 4]) -> Option<Block> {
+    view_block(bytes, salt)?.block()
+}
+
+/// The same, with the columns decoded when they are asked for. The checksum holds for all.
+pub fn view_block(bytes: &[u8], salt: [u8; 4]) -> Option<BlockView<'_>> {
     match open(bytes, salt) {
-        Opened::Whole { head, body } => Block::read(head.first, body),
+        Opened::Whole { head, body } => BlockView::find(head.first, body),
         Opened::BadBody { .. } | Opened::NoHead => None,
     }
 }

@@ -13,4 +13,5 @@ pub use catalogue::{BootLog, LogError, LogSet, OpenSettings};
 pub use clock_map::{ClockMap, ClockVerdict};
 pub use order::Undated;
 pub use stream::{Chunk, Chunks};
+pub(crate) use stream::Decode;
 pub use verify::{FileState, Hole, verify};

@@ -18,6 +18,9 @@ pub struct Chunk {
     pub block: Block,
 }
 
+/// Decodes the bytes of a block of a file with this salt; `None` if they are damaged.
+pub(crate) type Decode<'a> = &'a dyn Fn(&[u8], [u8; 4]) -> Option<Block>;
+
 /// Streams a boot's chunks that end at or after `from` and begin before `to`.
 pub struct Chunks<'a> {
     parts: std::slice::Iter<'a, Part>,
@@ -26,11 +29,22 @@ pub struct Chunks<'a> {
     from: BootMs,
     to: BootMs,
     problems: Vec<Problem>,
+    decode: Decode<'a>,
 }
 
 impl<'a> Chunks<'a> {
     /// Chunks of `boot` that touch `from..to`.
     pub fn new(boot: &'a BootLog, from: BootMs, to: BootMs) -> Self {
+        Self::decoded_by(&read_block, boot, from, to)
+    }
+
+    /// The same, where `decode` decides what of an archive's blocks is decoded.
+    pub(crate) fn decoded_by(
+        decode: Decode<'a>,
+        boot: &'a BootLog,
+        from: BootMs,
+        to: BootMs,
+    ) -> Self {
         Self {
             parts: boot.parts.iter(),
             open: None,
@@ -38,6 +52,7 @@ impl<'a> Chunks<'a> {
             from,
             to,
             problems: Vec::new(),
+            decode,
         }
     }
 
@@ -101,6 +116,7 @@ impl<'a> Chunks<'a> {
     }
 
     fn next_block(&mut self) -> Option<Chunk> {
+        let decode = self.decode;
         loop {
             let (part, file, blocks) = self.open.as_mut()?;
             let part = *part;
@@ -112,7 +128,7 @@ impl<'a> Chunks<'a> {
                 continue;
             }
             let bytes = read_range(file, entry.offset, u64::from(entry.len));
-            let block = bytes.ok().and_then(|bytes| read_block(&bytes, part.header.salt));
+            let block = bytes.ok().and_then(|bytes| decode(&bytes, part.header.salt));
             if let Some(block) = block {
                 return Some(Chunk { base: entry.first, block });
             }

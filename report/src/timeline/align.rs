@@ -90,22 +90,22 @@ impl Aligner {
     fn steps(&self, to: u64, until: u64) -> usize {
         let gap = self.longest_gap_ms;
         let mut last = until;
-        let mut same: Option<&[u64]> = None;
         for track in &self.rates.tracks {
-            let Some(next) = track.peek() else { continue };
-            match (next == to, track.known(gap)) {
-                (false, true) | (true, false) => return 1,
-                (false, false) => last = last.min(next - 1),
-                (true, true) => {
-                    let left = track.left();
-                    let shared = same.unwrap_or(left).iter().zip(left);
-                    let count = shared.take_while(|(a, b)| a == b).count();
-                    same = left.get(..count);
-                }
+            match (track.peek(), track.known(gap)) {
+                (Some(next), true) if next == to => {}
+                (Some(next), false) if next > to => last = last.min(next - 1),
+                (Some(_), _) => return 1,
+                (None, _) => {}
             }
         }
+        let mut together = self.rates.tracks.iter().filter(|t| t.peek() == Some(to));
+        let Some(lead) = together.next().map(Track::left) else { return 1 };
         let follows = |pair: &&[u64]| matches!(pair, [a, b] if a < b && b - a <= gap && *b <= last);
-        1 + same.unwrap_or_default().windows(2).take_while(follows).count()
+        let steps = 1 + lead.windows(2).take_while(follows).count();
+        together.fold(steps, |steps, track| {
+            let shared = lead.iter().zip(track.left()).take(steps);
+            shared.take_while(|(a, b)| a == b).count()
+        })
     }
 }
 

@@ -17,6 +17,7 @@ const BRUSH: [Channel; 4] = [Channel::BRUSH_COMMAND, Channel(8), Channel(9), Cha
 const STATES: [Channel; 2] = [Channel::HEAD_DOWN, Channel::BRUSH_ON_METER];
 
 /// One tick of a bridge and what arrived of it.
+#[allow(clippy::struct_excessive_bools, reason = "each is one frame that came or not")]
 #[derive(Clone, Debug)]
 struct Tick {
     after_ms: u64,

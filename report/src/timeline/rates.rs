@@ -117,6 +117,8 @@ pub(super) struct Rates {
 
 /// The columns of a chunk by rate channel.
 type Fresh = [Option<Column>; RATES];
+/// Times that columns share.
+type Shared = Option<Arc<[i32]>>;
 
 impl Rates {
     pub(super) fn new() -> Self {
@@ -150,12 +152,12 @@ impl Rates {
 
     fn absorb(&mut self, base: u64, mut fresh: Fresh) {
         // Each with the old track and the times it was made of.
-        let mut tracks: Vec<(usize, Option<Arc<[i32]>>, Track)> = Vec::new();
+        let mut tracks: Vec<(usize, Shared, Track)> = Vec::new();
         for (old, track) in self.tracks.iter().enumerate() {
             for (rate, raw) in &track.raws {
                 let column = fresh.get_mut(*rate).and_then(Option::take);
                 let (at, more) = column.map(|c| (c.at, c.raw)).unzip();
-                let alike = |(from, times, _): &(usize, Option<Arc<[i32]>>, Track)| {
+                let alike = |(from, times, _): &(usize, Shared, Track)| {
                     let same_times = match (times, &at) {
                         (Some(a), Some(b)) => Arc::ptr_eq(a, b),
                         (None, None) => true,

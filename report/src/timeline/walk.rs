@@ -44,9 +44,37 @@ impl Walk {
     }
 }
 
-/// Walks all boots that touch the span; returns what could not be read.
-pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
-    let (from, to) = (how.span.from.timestamp_millis(), how.span.to.timestamp_millis());
+/// The part of a boot's record that a span of wall time takes of it.
+#[derive(Clone, Copy)]
+pub(super) struct Stretch<'a> {
+    pub(super) boot: &'a BootLog,
+    pub(super) clock: &'a ClockMap,
+    /// Steps that end after this, in UTC ms.
+    pub(super) from: i64,
+    /// Steps that end up to this, in UTC ms.
+    pub(super) to: i64,
+}
+
+impl Stretch<'_> {
+    /// About when the board's clock was at `utc`, in ms.
+    ///
+    /// The map is monotonic with a slope near 1; [`MARGIN_MS`] makes up for its inverse.
+    pub(super) fn boot_ms(&self, utc: i64) -> BootMs {
+        BootMs((utc - self.clock.utc(BootMs(0)).0).max(0) as u64)
+    }
+
+    pub(super) fn inside(&self, at: BootMs) -> bool {
+        let utc = self.clock.utc(at).0;
+        utc > self.from && utc <= self.to
+    }
+}
+
+/// Time read beyond a stretch at either end, in ms.
+pub(super) const MARGIN_MS: i64 = 60_000;
+
+/// The boots of a span in order of time, none overlapping; and what is wrong with their clocks.
+pub(super) fn stretches(logs: &LogSet, span: Span) -> (Vec<Stretch<'_>>, Vec<Problem>) {
+    let (from, to) = (span.from.timestamp_millis(), span.to.timestamp_millis());
     let mut problems = Vec::new();
     let mut boots: Vec<(&BootLog, &ClockMap, UtcMs, UtcMs)> = logs
         .boots
@@ -58,6 +86,7 @@ pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
         .filter(|(_, _, first, last)| first.0 < to && last.0 >= from)
         .collect();
     boots.sort_by_key(|(boot, _, first, _)| (*first, boot.boot));
+    let mut stretches = Vec::with_capacity(boots.len());
     let mut covered_until = UtcMs(from);
     let mut last_boot = None;
     for (boot, clock, first, last) in boots {
@@ -73,30 +102,29 @@ pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
                 ),
             });
         }
-        let begin = covered_until.0.max(from);
-        problems.extend(walk_boot(boot, clock, (begin, to), how, reader));
+        stretches.push(Stretch { boot, clock, from: covered_until.0.max(from), to });
         covered_until = covered_until.max(UtcMs(last.0.min(to)));
         last_boot = Some(boot.boot);
+    }
+    (stretches, problems)
+}
+
+/// Walks all boots that touch the span; returns what could not be read.
+pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+    let (stretches, mut problems) = stretches(logs, how.span);
+    for stretch in &stretches {
+        problems.extend(walk_boot(stretch, how, reader));
     }
     problems
 }
 
-fn walk_boot(
-    boot: &BootLog,
-    clock: &ClockMap,
-    (from, to): (i64, i64),
-    how: Walk,
-    reader: &mut dyn Reader,
-) -> Vec<Problem> {
+fn walk_boot(stretch: &Stretch<'_>, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+    let &Stretch { boot, clock, from, to } = stretch;
     reader.boot_begins(boot, clock);
-    // The map is monotonic with a slope near 1, so a margin makes up for its inverse.
-    let start = clock.utc(BootMs(0)).0;
-    let boot_ms = |utc: i64| BootMs((utc - start).max(0) as u64);
-    let margin = 60_000;
-    let mut chunks = Chunks::new(boot, boot_ms(from - LOOK_BACK_MS), boot_ms(to + margin));
+    let (begin, end) = (stretch.boot_ms(from - LOOK_BACK_MS), stretch.boot_ms(to + MARGIN_MS));
+    let mut chunks = Chunks::new(boot, begin, end);
     let mut aligner = Aligner::new(how.longest_gap_ms, how.wheel_factor);
     let mut notes: Vec<(BootMs, Note)> = Vec::new();
-    let inside = |at: BootMs| clock.utc(at).0 > from && clock.utc(at).0 <= to;
     let mut next = chunks.next();
     while let Some(mut chunk) = next {
         next = chunks.next();
@@ -109,7 +137,7 @@ fn walk_boot(
                     give_note(reader, clock.utc(*at), note, to);
                     given += 1;
                 }
-                if inside(step.to) {
+                if stretch.inside(step.to) {
                     reader.step(&step, clock);
                 }
             }
