@@ -15,6 +15,7 @@ use crate::log::{Entry, EntryWriter, read_entries};
 use crate::note::Note;
 use crate::reading::Reading;
 use crate::time::BootMs;
+use alloc::sync::Arc;
 use alloc::vec::Vec;
 
 /// The most entries in one block, so also the most rows of one column.
@@ -40,7 +41,7 @@ pub struct Column {
     /// Of what.
     pub channel: Channel,
     /// When: ms since the block's base.
-    pub at: alloc::sync::Arc<[i32]>,
+    pub at: Arc<[i32]>,
     /// Raw values, as many as times.
     pub raw: Vec<i32>,
 }
@@ -178,7 +179,7 @@ impl<'a> BlockView<'a> {
     pub fn block(&self) -> Option<Block> {
         let mut block = Block::default();
         self.read_notes(&mut block)?;
-        self.read_columns(&mut block, |_, column| column.values())?;
+        self.read_columns(&mut block, |_| true, ColumnView::values)?;
         Some(block)
     }
 
@@ -197,29 +198,34 @@ impl<'a> BlockView<'a> {
         (!too_many).then_some(())
     }
 
-    /// Appends all columns, each with the values that `values` gives for it and its place.
+    /// Appends the columns of wanted channels, each with what `values` gives for it.
     pub fn read_columns(
         &self,
         block: &mut Block,
-        mut values: impl FnMut(usize, &ColumnView<'a>) -> Option<Vec<i32>>,
+        wanted: impl Fn(Channel) -> bool,
+        mut values: impl FnMut(&ColumnView<'a>) -> Option<Vec<i32>>,
     ) -> Option<()> {
-        let mut times: Vec<alloc::sync::Arc<[i32]>> = Vec::with_capacity(self.times.len());
-        for coded in &self.times {
-            let at = coded.values()?;
-            if !at.is_sorted() || at.first().is_some_and(|first| *first < 0) {
-                return None;
-            }
-            times.push(at.into());
-        }
-        for (place, column) in self.columns.iter().enumerate() {
-            let at = times.get(usize::from(column.times))?.clone();
-            let raw = values(place, column)?;
+        let mut times: Vec<Option<Arc<[i32]>>> = alloc::vec![None; self.times.len()];
+        for column in self.columns.iter().filter(|column| wanted(column.channel)) {
+            let place = usize::from(column.times);
+            let slot = times.get_mut(place)?;
+            let at = match slot {
+                Some(at) => Arc::clone(at),
+                None => Arc::clone(slot.insert(self.times_at(place)?)),
+            };
+            let raw = values(column)?;
             if raw.len() != at.len() {
                 return None;
             }
             block.columns.push(Column { channel: column.channel, at, raw });
         }
         Some(())
+    }
+
+    fn times_at(&self, place: usize) -> Option<Arc<[i32]>> {
+        let at = self.times.get(place)?.values()?;
+        let rising = at.is_sorted() && at.first().is_none_or(|first| *first >= 0);
+        rising.then(|| at.into())
     }
 }
 

@@ -71,6 +71,11 @@ impl Stationary {
         self.hold.open()
     }
 
+    /// At this speed or above a machine with powered brushes is in no event and bridges none.
+    pub fn clear_m_s(&self) -> f32 {
+        CREEP * self.limits.moving_m_s.max(self.limits.standing_m_s)
+    }
+
     /// Ends the data.
     pub fn finish(&mut self) -> Option<StationaryEvent> {
         self.standing = false;

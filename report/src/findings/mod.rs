@@ -25,6 +25,7 @@ mod speed;
 mod stationary;
 mod statistics;
 mod steps;
+mod totals;
 mod types;
 mod wear;
 
@@ -45,6 +46,7 @@ pub use quality::{Doubt, Offset, QualityFinding, Sensor, SensorDoubt};
 pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
+pub use totals::{Standstill, Totals};
 pub use types::*;
 pub use wear::{
     BrushWear, DailyUse, DayRange, Estimate, LengthDoubt, RateEstimate, WearCase, WearFinding,

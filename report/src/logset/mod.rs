@@ -13,5 +13,4 @@ pub use catalogue::{BootLog, LogError, LogSet, OpenSettings};
 pub use clock_map::{ClockMap, ClockVerdict};
 pub use order::Undated;
 pub use stream::{Chunk, Chunks};
-pub(crate) use stream::Decode;
 pub use verify::{FileState, Hole, verify};

@@ -28,7 +28,7 @@ pub(super) struct Aligner {
 }
 
 /// Steps that follow each other; the first begins at `from`, each ends at its time.
-pub(super) struct Piece<'a> {
+pub(crate) struct Piece<'a> {
     from: u64,
     at: &'a [u64],
     /// Values of each known channel, one a step.
@@ -115,12 +115,43 @@ impl Piece<'_> {
         (0..self.at.len()).filter_map(|index| self.step(index))
     }
 
+    /// Number of its steps.
+    pub(crate) fn len(&self) -> usize {
+        self.at.len()
+    }
+
+    /// Begin of the first step, in ms of the boot.
+    pub(crate) fn from(&self) -> u64 {
+        self.from
+    }
+
+    /// End of each step, in ms of the boot.
+    pub(crate) fn ends(&self) -> &[u64] {
+        self.at
+    }
+
+    /// Raw speed in each step, if known.
+    pub(crate) fn raw_speed(&self) -> Option<&[i32]> {
+        self.raws[SPEED]
+    }
+
+    /// Raw command in each step, if known.
+    pub(crate) fn raw_command(&self) -> Option<&[i32]> {
+        self.raws[COMMAND]
+    }
+
+    /// Raw current and rotation of a motor in each step, as far as known.
+    pub(crate) fn raw_motor(&self, motor: usize) -> (Option<&[i32]>, Option<&[i32]>) {
+        let raw = |rate: usize| self.raws.get(rate).copied().flatten();
+        (raw(CURRENT_0 + motor), raw(ROTATION_0 + motor))
+    }
+
     /// One of its steps; `None` beyond the last.
-    fn step(&self, index: usize) -> Option<Interval> {
+    pub(crate) fn step(&self, index: usize) -> Option<Interval> {
         let to = *self.at.get(index)?;
         let before = index.checked_sub(1).and_then(|i| self.at.get(i));
         let raw = |rate: usize| self.raws.get(rate).copied()??.get(index).copied();
-        let scaled = |rate: usize, unit: f64| raw(rate).map(|raw| (f64::from(raw) * unit) as f32);
+        let scaled = |rate: usize, unit: f64| raw(rate).map(|raw| si(raw, unit));
         let current_unit = Channel::BATTERY_CURRENT.resolution();
         let mut motors = SmallVec::new();
         for motor in 0..MAX_MOTORS {
@@ -144,4 +175,9 @@ impl Piece<'_> {
             states: self.states,
         })
     }
+}
+
+/// A raw value in its unit, as steps give it.
+pub(crate) fn si(raw: i32, unit: f64) -> f32 {
+    (f64::from(raw) * unit) as f32
 }

@@ -10,9 +10,12 @@ mod align;
 mod align_tests;
 mod held;
 mod rates;
+mod scan;
 mod shift;
 mod walk;
 
+pub(crate) use align::Piece;
+pub(crate) use scan::{PieceReader, TurningRaw, first_where, scan};
 pub(crate) use shift::utc_of;
 pub use shift::{ShiftError, parse_shift_date, shift_of};
 pub use walk::{Reader, Walk, walk};

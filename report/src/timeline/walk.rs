@@ -1,10 +1,11 @@
 //! Goes through the boots of a span of wall time in order, once.
 
-use super::align::Aligner;
+use super::align::{Aligner, si};
 use crate::duration;
 use crate::findings::{Problem, Span};
 use crate::logset::{BootLog, Chunks, ClockMap, LogSet};
 use chrono::DateTime;
+use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::Interval;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
@@ -41,6 +42,11 @@ impl Walk {
     pub fn of(machine: &Machine, span: Span) -> Self {
         let wheel_factor = machine.speed.wheel_factor;
         Self { span, longest_gap_ms: machine.longest_gap_ms(), wheel_factor }
+    }
+
+    /// Speed of a raw reading in m/s, as the steps have it.
+    pub(crate) fn speed_m_s(&self, raw: i32) -> f32 {
+        si(raw, Channel::SPEED.resolution() * self.wheel_factor)
     }
 }
 
