@@ -12,6 +12,7 @@ import load
 import replay
 import sheets
 import sizes
+import year
 from measure import Kit, Skipped, Table, Wrong
 
 PARTS = {
@@ -20,6 +21,7 @@ PARTS = {
     "size": sizes.log_sizes,
     "load": load.agent_load,
     "decode": replay.decoding,
+    "year": year.many_nights,
 }
 
 

@@ -56,6 +56,11 @@ impl SpeedHistogram {
         Seconds::from_ms(below(mm(high)) - below(mm(low)))
     }
 
+    /// Each speed that was recorded, in mm/s, with its time in ms; rising.
+    pub fn recorded(&self) -> impl Iterator<Item = (u64, u64)> {
+        self.ms_by_mm_s.iter_recorded().map(|v| (v.value_iterated_to(), v.count_at_value()))
+    }
+
     /// Speed not exceeded for this share (0 to 1) of the time; `None` if empty.
     pub fn quantile(&self, share: f64) -> Option<MetresPerSecond> {
         (!self.ms_by_mm_s.is_empty())

@@ -6,10 +6,15 @@
 //! bench_kit rows LOG_DIR ROWS                  rows of a log of one power-on
 //! bench_kit stream PLAN RATE SECONDS BYTES     a night's frames, RATE a second
 //! bench_kit decode BYTES                       times the link decoder alone
+//! bench_kit wide LOG_DIR TABLE                 rows of all power-ons, a tick each
+//! bench_kit totals LOG_DIR MACHINE OUT         time at speed and standing brushes
 //! ```
 //! PLAN is plain, bench or demo. Answers are `name value` lines. ROWS is a count
 //! (u64), then all times (i64, ms), channels (u8) and raw values (i32), little endian.
+//! TABLE has power-on (u32), time in it (i64, ms), speed, both currents (i16), command and
+//! head (u8; 2: not known) for each row, little endian; only a log without a loss is one.
 
+use chrono::DateTime;
 use std::error::Error;
 use std::fs::{self, File};
 use std::hint::black_box;
@@ -21,10 +26,14 @@ use underbrush_agent::record_chunks;
 use underbrush_fixtures::traces::Candump;
 use underbrush_fixtures::{ShiftPlan, Simulation};
 use underbrush_protocol::archive::Reader;
+use underbrush_protocol::channel::Channel;
 use underbrush_protocol::frame::Frame;
 use underbrush_protocol::link::{Decoder, Encoder, Packet};
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::{BootMs, UtcMs};
+use underbrush_report::findings::{Span, Totals};
+use underbrush_report::logset::{LogSet, OpenSettings};
+use underbrush_report::timeline::Walk;
 use underbrush_tests::scenario;
 
 type Done = Result<(), Box<dyn Error>>;
@@ -39,6 +48,8 @@ fn main() -> ExitCode {
         ["rows", log, out] => rows(Path::new(log), out),
         ["stream", plan, rate, seconds, out] => stream(plan, rate, seconds, out),
         ["decode", bytes] => decode(bytes),
+        ["wide", log, out] => wide(Path::new(log), out),
+        ["totals", log, machine, out] => totals(Path::new(log), machine, out),
         _ => Err("wrong use: the commands stand at the top of bench_kit.rs".into()),
     };
     match done {
@@ -139,6 +150,73 @@ fn rows(log: &Path, out: &str) -> Done {
     file.flush()?;
     println!("rows {}", rows.len());
     println!("speeds {}", rows.iter().filter(|row| row.1 == 1).count());
+    Ok(())
+}
+
+fn wide(log: &Path, out: &str) -> Done {
+    let mut files: Vec<_> =
+        fs::read_dir(log)?.map(|entry| Ok(entry?.path())).collect::<Result<_, std::io::Error>>()?;
+    files.sort();
+    let mut table = BufWriter::new(File::create(out)?);
+    let (mut rows, mut boot, mut head) = (0_u64, 0, 2);
+    for path in files.iter().filter(|path| path.extension().is_some_and(|e| e == "archive")) {
+        let file = fs::read(path)?;
+        let reader = Reader::open(&file)?;
+        if boot != reader.header().identity.boot {
+            (boot, head) = (reader.header().identity.boot, 2);
+        }
+        for entry in &reader.index().blocks {
+            let damaged = |range| format!("{}: bytes {range:?} are damaged", path.display());
+            let block = reader.block(entry).map_err(damaged)?;
+            let of = |channel| block.columns.iter().find(|column| column.channel == channel);
+            let channels = [Channel::SPEED, Channel(8), Channel(9), Channel::BRUSH_COMMAND];
+            let [Some(speed), Some(left), Some(right), Some(command)] = channels.map(of) else {
+                continue;
+            };
+            if [left, right, command].iter().any(|column| column.at != speed.at) {
+                return Err(format!("{}: frames were lost", path.display()).into());
+            }
+            let heads = of(Channel::HEAD_DOWN).into_iter();
+            let mut heads = heads.flat_map(|c| c.at.iter().zip(&c.raw)).peekable();
+            for (i, at) in speed.at.iter().enumerate() {
+                while let Some((_, raw)) = heads.next_if(|(then, _)| *then <= at) {
+                    head = u8::try_from(*raw)?;
+                }
+                table.write_all(&boot.to_le_bytes())?;
+                table.write_all(&(entry.first.0 as i64 + i64::from(*at)).to_le_bytes())?;
+                for column in [speed, left, right] {
+                    table.write_all(&i16::try_from(column.raw[i])?.to_le_bytes())?;
+                }
+                table.write_all(&[u8::try_from(command.raw[i])?, head])?;
+                rows += 1;
+            }
+        }
+    }
+    table.flush()?;
+    println!("rows {rows}");
+    Ok(())
+}
+
+fn totals(log: &Path, machine: &str, out: &str) -> Done {
+    let machine = Machine::parse(machine, &fs::read_to_string(machine)?)?;
+    let start = Instant::now();
+    let settings = OpenSettings { machine: machine.id.clone(), ..OpenSettings::default() };
+    let logs = LogSet::open(log, &settings)?;
+    let always = Span { from: DateTime::UNIX_EPOCH, to: DateTime::from_timestamp_nanos(i64::MAX) };
+    let totals = Totals::of(&logs, Walk::of(&machine, always), machine.limits());
+    println!("seconds {}", start.elapsed().as_secs_f64());
+    println!("steps {}", totals.steps);
+    if let Some(problem) = totals.problems.first() {
+        return Err(problem.message.clone().into());
+    }
+    let mut file = BufWriter::new(File::create(out)?);
+    for (mm_s, ms) in totals.histogram.recorded() {
+        writeln!(file, "speed {mm_s} {ms}")?;
+    }
+    for one in &totals.stationary {
+        writeln!(file, "run {} {} {}", one.boot, one.run.from.0, one.run.to.0)?;
+    }
+    file.flush()?;
     Ok(())
 }
 
