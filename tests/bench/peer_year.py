@@ -51,12 +51,12 @@ def with_polars(path):
     )
     stands = pl.when(~col("known")).then(False).when(col("speed") < STANDING).then(True)
     stands = stands.when(col("speed") >= MOVING).then(False).forward_fill()
-    rows = rows.with_columns(both=stands & col("known") & col("turns") & col("down"))
+    rows = rows.with_columns(grinds=stands & col("known") & col("turns") & col("down"))
     times = rows.filter(col("known") & col("turns")).group_by("speed").agg(col("ms").sum())
-    begins = col("both") & ~col("both").shift(fill_value=False)
+    begins = col("grinds") & ~col("grinds").shift(fill_value=False)
     runs = (
         rows.with_columns(run=begins.cum_sum())
-        .filter("both")
+        .filter("grinds")
         .group_by("run")
         .agg(col("boot").first(), begin=(col("t") - col("ms")).min(), end=col("t").max())
         .filter(col("end") - col("begin") > EVENT_MS)
@@ -83,8 +83,8 @@ def with_duckdb(path):
         select *, known and turns and down and last_value(
             case when not known or speed >= {MOVING} then false
                  when speed < {STANDING} then true end ignore nulls
-        ) over (partition by boot order by t rows unbounded preceding) as both
-        from known where known is not null
+        ) over (partition by boot order by t rows unbounded preceding) as grinds
+        from known
     """)
     times = base.execute(
         "select speed, sum(ms)::bigint from judged where known and turns group by speed"
@@ -93,7 +93,7 @@ def with_duckdb(path):
         with starts as (
             select boot, t, ms,
                 t - ms is distinct from lag(t) over (partition by boot order by t) as starts
-            from judged where both
+            from judged where grinds
         ), numbered as (
             select *, sum(starts::int) over (
                 partition by boot order by t rows unbounded preceding) as run from starts

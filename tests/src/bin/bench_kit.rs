@@ -6,7 +6,7 @@
 //! bench_kit rows LOG_DIR ROWS                  rows of a log of one power-on
 //! bench_kit stream PLAN RATE SECONDS BYTES     a night's frames, RATE a second
 //! bench_kit decode BYTES                       times the link decoder alone
-//! bench_kit wide LOG_DIR TABLE                 rows of all power-ons, a tick each
+//! bench_kit wide LOG_DIR MACHINE TABLE         steps of all power-ons, a row each
 //! bench_kit totals LOG_DIR MACHINE OUT         time at speed and standing brushes
 //! ```
 //! PLAN is plain, bench or demo. Answers are `name value` lines. ROWS is a count
@@ -25,15 +25,17 @@ use std::time::Instant;
 use underbrush_agent::record_chunks;
 use underbrush_fixtures::traces::Candump;
 use underbrush_fixtures::{ShiftPlan, Simulation};
-use underbrush_protocol::archive::Reader;
+use underbrush_protocol::archive;
 use underbrush_protocol::channel::Channel;
+use underbrush_protocol::detect::Interval;
 use underbrush_protocol::frame::Frame;
 use underbrush_protocol::link::{Decoder, Encoder, Packet};
+use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::{BootMs, UtcMs};
 use underbrush_report::findings::{Span, Totals};
-use underbrush_report::logset::{LogSet, OpenSettings};
-use underbrush_report::timeline::Walk;
+use underbrush_report::logset::{BootLog, ClockMap, LogSet, OpenSettings};
+use underbrush_report::timeline::{Reader, Walk, walk};
 use underbrush_tests::scenario;
 
 type Done = Result<(), Box<dyn Error>>;
@@ -48,7 +50,7 @@ fn main() -> ExitCode {
         ["rows", log, out] => rows(Path::new(log), out),
         ["stream", plan, rate, seconds, out] => stream(plan, rate, seconds, out),
         ["decode", bytes] => decode(bytes),
-        ["wide", log, out] => wide(Path::new(log), out),
+        ["wide", log, machine, out] => wide(Path::new(log), machine, out),
         ["totals", log, machine, out] => totals(Path::new(log), machine, out),
         _ => Err("wrong use: the commands stand at the top of bench_kit.rs".into()),
     };
@@ -120,7 +122,7 @@ fn rows(log: &Path, out: &str) -> Done {
     files.sort();
     for path in files.iter().filter(|path| path.extension().is_some_and(|e| e == "archive")) {
         let file = fs::read(path)?;
-        let reader = Reader::open(&file)?;
+        let reader = archive::Reader::open(&file)?;
         for entry in &reader.index().blocks {
             let damaged = |range| format!("{}: bytes {range:?} are damaged", path.display());
             for column in reader.block(entry).map_err(damaged)?.columns {
@@ -153,57 +155,85 @@ fn rows(log: &Path, out: &str) -> Done {
     Ok(())
 }
 
-fn wide(log: &Path, out: &str) -> Done {
-    let mut files: Vec<_> =
-        fs::read_dir(log)?.map(|entry| Ok(entry?.path())).collect::<Result<_, std::io::Error>>()?;
-    files.sort();
-    let mut table = BufWriter::new(File::create(out)?);
-    let (mut rows, mut boot, mut head) = (0_u64, 0, 2);
-    for path in files.iter().filter(|path| path.extension().is_some_and(|e| e == "archive")) {
-        let file = fs::read(path)?;
-        let reader = Reader::open(&file)?;
-        if boot != reader.header().identity.boot {
-            (boot, head) = (reader.header().identity.boot, 2);
+/// Writes each step as a row; the begin of the first as one too.
+struct Rows<W: Write> {
+    table: W,
+    boot: u32,
+    last: Option<BootMs>,
+    rows: u64,
+    failed: Option<String>,
+}
+
+impl<W: Write> Rows<W> {
+    fn row(&mut self, at: BootMs, step: &Interval) -> Done {
+        let raw = |value: Option<f32>, unit: f64| -> Result<i16, Box<dyn Error>> {
+            let value =
+                value.ok_or_else(|| format!("power-on {}: a frame is missing", self.boot))?;
+            Ok((f64::from(value) / unit).round() as i16)
+        };
+        let unit = Channel::BATTERY_CURRENT.resolution();
+        let mut numbers = [raw(step.speed_m_s, Channel::SPEED.resolution())?, 0, 0];
+        for (number, motor) in numbers.iter_mut().skip(1).zip(&step.motors) {
+            *number = raw(motor.current_a, unit)?;
         }
-        for entry in &reader.index().blocks {
-            let damaged = |range| format!("{}: bytes {range:?} are damaged", path.display());
-            let block = reader.block(entry).map_err(damaged)?;
-            let of = |channel| block.columns.iter().find(|column| column.channel == channel);
-            let channels = [Channel::SPEED, Channel(8), Channel(9), Channel::BRUSH_COMMAND];
-            let [Some(speed), Some(left), Some(right), Some(command)] = channels.map(of) else {
-                continue;
-            };
-            if [left, right, command].iter().any(|column| column.at != speed.at) {
-                return Err(format!("{}: frames were lost", path.display()).into());
-            }
-            let heads = of(Channel::HEAD_DOWN).into_iter();
-            let mut heads = heads.flat_map(|c| c.at.iter().zip(&c.raw)).peekable();
-            for (i, at) in speed.at.iter().enumerate() {
-                while let Some((_, raw)) = heads.next_if(|(then, _)| *then <= at) {
-                    head = u8::try_from(*raw)?;
-                }
-                table.write_all(&boot.to_le_bytes())?;
-                table.write_all(&(entry.first.0 as i64 + i64::from(*at)).to_le_bytes())?;
-                for column in [speed, left, right] {
-                    table.write_all(&i16::try_from(column.raw[i])?.to_le_bytes())?;
-                }
-                table.write_all(&[u8::try_from(command.raw[i])?, head])?;
-                rows += 1;
-            }
+        self.table.write_all(&self.boot.to_le_bytes())?;
+        self.table.write_all(&at.0.to_le_bytes())?;
+        for number in numbers {
+            self.table.write_all(&number.to_le_bytes())?;
         }
+        let head = step.states.head_down.map_or(2, u8::from);
+        self.table.write_all(&[u8::from(step.command_on == Some(true)), head])?;
+        self.rows += 1;
+        Ok(())
     }
-    table.flush()?;
-    println!("rows {rows}");
+}
+
+impl<W: Write> Reader for Rows<W> {
+    fn boot_begins(&mut self, boot: &BootLog, _: &ClockMap) {
+        (self.boot, self.last) = (boot.boot, None);
+    }
+
+    fn step(&mut self, step: &Interval, _: &ClockMap) {
+        let first = (self.last != Some(step.from)).then_some(step.from);
+        for at in first.into_iter().chain([step.to]) {
+            if let Err(error) = self.row(at, step) {
+                self.failed.get_or_insert(error.to_string());
+            }
+        }
+        self.last = Some(step.to);
+    }
+
+    fn note(&mut self, _: UtcMs, _: &Note) {}
+    fn boot_ends(&mut self, _: &ClockMap) {}
+}
+
+fn always() -> Span {
+    Span { from: DateTime::UNIX_EPOCH, to: DateTime::from_timestamp_nanos(i64::MAX) }
+}
+
+fn open(log: &Path, machine: &str) -> Result<(LogSet, Machine), Box<dyn Error>> {
+    let machine = Machine::parse(machine, &fs::read_to_string(machine)?)?;
+    let settings = OpenSettings { machine: machine.id.clone(), ..OpenSettings::default() };
+    Ok((LogSet::open(log, &settings)?, machine))
+}
+
+fn wide(log: &Path, machine: &str, out: &str) -> Done {
+    let (logs, machine) = open(log, machine)?;
+    let table = BufWriter::new(File::create(out)?);
+    let mut rows = Rows { table, boot: 0, last: None, rows: 0, failed: None };
+    walk(&logs, Walk::of(&machine, always()), &mut rows);
+    rows.table.flush()?;
+    if let Some(what) = rows.failed {
+        return Err(what.into());
+    }
+    println!("rows {}", rows.rows);
     Ok(())
 }
 
 fn totals(log: &Path, machine: &str, out: &str) -> Done {
-    let machine = Machine::parse(machine, &fs::read_to_string(machine)?)?;
     let start = Instant::now();
-    let settings = OpenSettings { machine: machine.id.clone(), ..OpenSettings::default() };
-    let logs = LogSet::open(log, &settings)?;
-    let always = Span { from: DateTime::UNIX_EPOCH, to: DateTime::from_timestamp_nanos(i64::MAX) };
-    let totals = Totals::of(&logs, Walk::of(&machine, always), machine.limits());
+    let (logs, machine) = open(log, machine)?;
+    let totals = Totals::of(&logs, Walk::of(&machine, always()), machine.limits());
     println!("seconds {}", start.elapsed().as_secs_f64());
     println!("steps {}", totals.steps);
     if let Some(problem) = totals.problems.first() {
