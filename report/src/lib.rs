@@ -4,6 +4,7 @@
 //! in wall time, [`findings`] judges them, [`sheet`] says it on paper.
 
 pub mod cli;
+mod cores;
 mod duration;
 pub mod findings;
 pub mod logset;

@@ -180,6 +180,11 @@ impl<'a> BlockView<'a> {
         let mut block = Block::default();
         self.read_notes(&mut block)?;
         self.read_columns(&mut block, |_| true, ColumnView::values)?;
+        // Times that no column has are judged too: a block is whole or it is not one.
+        let used = |place: usize| self.columns.iter().any(|c| usize::from(c.times) == place);
+        for place in (0..self.times.len()).filter(|place| !used(*place)) {
+            self.times_at(place)?;
+        }
         Some(block)
     }
 

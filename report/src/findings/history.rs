@@ -12,6 +12,7 @@ use super::place::Places;
 use super::quality::possible;
 use super::shift::Inputs;
 use super::types::Span;
+use crate::cores::share_out;
 use crate::logset::{BootLog, ClockMap};
 use crate::timeline::{Reader, Walk, shift_of, walk};
 use chrono::{Days, NaiveDate};
@@ -123,12 +124,17 @@ impl History {
         let oldest = date.checked_sub_days(Days::new(MOST_NIGHTS)).unwrap_or(date);
         let from = fitted.map_or(usual, |on| on.min(usual)).max(oldest);
         let Some(first) = first_logged else { return Self { from, ..Self::default() } };
-        let dates = from.max(first).iter_days().take_while(|day| *day < date);
-        let nights = dates
-            .filter_map(|day| {
-                let night = cache.entry(day).or_insert_with(|| read_night(inputs, day));
-                (night.observed.of.0 > 0.0 || night.unread > 0).then(|| night.clone())
-            })
+        let dates = || from.max(first).iter_days().take_while(|day| *day < date);
+        let missing: Vec<NaiveDate> = dates().filter(|day| !cache.contains_key(day)).collect();
+        let read = share_out(missing.len(), |numbers| {
+            let days = numbers.filter_map(|number| missing.get(number).copied());
+            days.map(|day| (day, read_night(inputs, day))).collect::<Vec<_>>()
+        });
+        cache.extend(read.into_iter().flatten());
+        let nights = dates()
+            .filter_map(|day| cache.get(&day))
+            .filter(|night| night.observed.of.0 > 0.0 || night.unread > 0)
+            .cloned()
             .collect();
         Self { nights, from, first_logged, last_logged }
     }

@@ -7,13 +7,11 @@
 use super::STATE_HOLDS_MS;
 use super::align::{Aligner, Piece, si};
 use super::walk::{MARGIN_MS, Stretch, Walk, stretches};
+use crate::cores::share_out;
 use crate::findings::Problem;
 use crate::logset::{BootLog, Chunks, ClockMap, LogSet};
 use std::cell::Cell;
 use std::ops::Range;
-use std::panic::resume_unwind;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::thread::ScopedJoinHandle;
 use underbrush_protocol::archive::{Block, BlockView, ColumnView, view_block};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::TurningLimits;
@@ -38,24 +36,14 @@ pub(crate) fn scan<R: PieceReader>(
     begin: impl Fn() -> R + Sync,
 ) -> (Vec<R>, Vec<Problem>) {
     let (stretches, mut problems) = stretches(logs, how.span);
-    let next = AtomicUsize::new(0);
-    let work = || {
+    let done = share_out(stretches.len(), |numbers| {
         let (mut reader, mut problems) = (begin(), Vec::new());
-        loop {
-            let number = next.fetch_add(1, Ordering::Relaxed);
-            let Some(stretch) = stretches.get(number) else { return (reader, problems) };
+        for number in numbers {
+            let Some(stretch) = stretches.get(number) else { continue };
             let found = scan_boot(stretch, how, turning, &mut reader);
             problems.extend(found.into_iter().map(|problem| (number, problem)));
         }
-    };
-    let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    let done: Vec<_> = std::thread::scope(|scope| {
-        let others: Vec<_> = (1..cores.min(stretches.len())).map(|_| scope.spawn(work)).collect();
-        let here = work();
-        let join = |other: ScopedJoinHandle<'_, _>| {
-            other.join().unwrap_or_else(|panic| resume_unwind(panic))
-        };
-        std::iter::once(here).chain(others.into_iter().map(join)).collect()
+        (reader, problems)
     });
     let (readers, found): (Vec<_>, Vec<_>) = done.into_iter().unzip();
     let mut found: Vec<(usize, Problem)> = found.into_iter().flatten().collect();
