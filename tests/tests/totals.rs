@@ -56,7 +56,7 @@ fn logs_of(seed: u64, machine: &Machine, dir: &TempDir) -> (LogSet, i64) {
     let plans = [
         ShiftPlan::short(seed, 30),
         ShiftPlan::hostile(seed, 25),
-        ShiftPlan { optional_sensors: seed % 2 == 0, ..ShiftPlan::short(seed + 1, 20) },
+        ShiftPlan { optional_sensors: seed.is_multiple_of(2), ..ShiftPlan::short(seed + 1, 20) },
     ];
     let mut start = plans[0].start_utc_ms;
     for plan in plans {

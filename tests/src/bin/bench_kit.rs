@@ -160,7 +160,7 @@ struct Rows<W: Write> {
     table: W,
     boot: u32,
     last: Option<BootMs>,
-    rows: u64,
+    count: u64,
     failed: Option<String>,
 }
 
@@ -183,7 +183,7 @@ impl<W: Write> Rows<W> {
         }
         let head = step.states.head_down.map_or(2, u8::from);
         self.table.write_all(&[u8::from(step.command_on == Some(true)), head])?;
-        self.rows += 1;
+        self.count += 1;
         Ok(())
     }
 }
@@ -220,13 +220,13 @@ fn open(log: &Path, machine: &str) -> Result<(LogSet, Machine), Box<dyn Error>> 
 fn wide(log: &Path, machine: &str, out: &str) -> Done {
     let (logs, machine) = open(log, machine)?;
     let table = BufWriter::new(File::create(out)?);
-    let mut rows = Rows { table, boot: 0, last: None, rows: 0, failed: None };
+    let mut rows = Rows { table, boot: 0, last: None, count: 0, failed: None };
     walk(&logs, Walk::of(&machine, always()), &mut rows);
     rows.table.flush()?;
     if let Some(what) = rows.failed {
         return Err(what.into());
     }
-    println!("rows {}", rows.rows);
+    println!("rows {}", rows.count);
     Ok(())
 }
 
