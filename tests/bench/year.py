@@ -18,7 +18,7 @@ GOAL_ROWS = 26e6
 
 def many_nights(kit, table):
     log, rows, parquet = kit.work / "year", kit.work / "year.rows", kit.work / "year.parquet"
-    kit.kit("nights", "plain", log, *starts(kit.shifts))
+    kit.kit("nights", "stops", log, *starts(kit.shifts))
     machine = plain_machine(kit)
     args = [kit.program("bench_kit"), "totals", log, machine, kit.work / "year-here.txt"]
     here = repeat(args, kit.times)
@@ -45,8 +45,8 @@ def many_nights(kit, table):
         except Skipped as why:
             table.skip(f"{peer} beside {name}", why)
             continue
-        same(kit.work / "year-here.txt", out, peer)
-        beside = f"{peer}, equal: {timing}"
+        runs = same(kit.work / "year-here.txt", out, peer)
+        beside = f"{peer}, equal in {runs} runs and all speeds: {timing}"
         goal = ("faster", here.median_s < timing.median_s)
         table.add(name, str(here), beside, here.median_s / timing.median_s, goal)
         inside_s = statistics.median(one.value("seconds") for one in timing.runs)
@@ -70,10 +70,12 @@ def plain_machine(kit):
 
 
 def same(here, there, peer):
-    """Both results line by line."""
+    """Compares line by line; how many runs there are."""
     ours, theirs = sorted(here.read_text().splitlines()), sorted(there.read_text().splitlines())
     if ours != theirs:
         only = sorted(set(ours) ^ set(theirs))
         raise Wrong(f"{peer} found another result, {len(only)} lines differ: {only[:4]}")
-    if not any(line.startswith("run ") for line in ours):
+    runs = sum(line.startswith("run ") for line in ours)
+    if runs == 0:
         raise Wrong("no run was found: nothing is compared")
+    return runs

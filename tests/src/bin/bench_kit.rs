@@ -9,7 +9,7 @@
 //! bench_kit wide LOG_DIR MACHINE TABLE         steps of all power-ons, a row each
 //! bench_kit totals LOG_DIR MACHINE OUT         time at speed and standing brushes
 //! ```
-//! PLAN is plain, bench or demo. Answers are `name value` lines. ROWS is a count
+//! PLAN is plain, stops (plain with stops), bench or demo. Answers are `name value` lines. ROWS is a count
 //! (u64), then all times (i64, ms), channels (u8) and raw values (i32), little endian.
 //! TABLE has power-on (u32), time in it (i64, ms), speed, both currents (i16), command and
 //! head (u8; 2: not known) for each row, little endian; only a log without a loss is one.
@@ -24,7 +24,7 @@ use std::process::ExitCode;
 use std::time::Instant;
 use underbrush_agent::record_chunks;
 use underbrush_fixtures::traces::Candump;
-use underbrush_fixtures::{ShiftPlan, Simulation};
+use underbrush_fixtures::{Event, PlanItem, PlannedEvent, ShiftPlan, Simulation};
 use underbrush_protocol::archive;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::Interval;
@@ -67,11 +67,30 @@ fn main() -> ExitCode {
 fn night(plan: &str, seed: u64) -> Result<Simulation, Box<dyn Error>> {
     let plan = match plan {
         "plain" => ShiftPlan::bench_plain(),
+        "stops" => with_stops(ShiftPlan::bench_plain(), seed),
         "bench" => ShiftPlan::bench(),
         "demo" => ShiftPlan::demo(seed),
         other => return Err(format!("there is no plan `{other}`").into()),
     };
     Ok(Simulation::new(plan, seed))
+}
+
+/// The plan with a stop of some kind every ten minutes, other ones each night.
+fn with_stops(mut plan: ShiftPlan, seed: u64) -> ShiftPlan {
+    for item in &mut plan.items {
+        let PlanItem::Work(work) = item else { continue };
+        let stops = (0..(work.minutes / 10.0) as u64 - 1).map(|i| {
+            let varied = (seed * 31 + i * 7919) % 97;
+            let what = match varied % 4 {
+                0 => Event::ProperStop { seconds: 20.0 + varied as f64 },
+                1 => Event::Hesitation,
+                _ => Event::Standing { seconds: 1.0 + varied as f64 / 8.0 },
+            };
+            PlannedEvent { after_min: (i + 1) as f64 * 10.0, what }
+        });
+        work.events = stops.collect();
+    }
+    plan
 }
 
 fn capture(plan: &str, out: &str, candump: Option<&str>) -> Done {
