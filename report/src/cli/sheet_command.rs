@@ -3,11 +3,14 @@
 use super::args::SheetArgs;
 use super::loaded::Loaded;
 use super::{CliError, Outcome, say};
-use crate::findings::{Findings, Judge};
+use crate::duration;
+use crate::findings::{Findings, Judge, Span, Totals};
 use crate::sheet::{Sheet, SheetOptions};
-use crate::timeline::shift_of;
+use crate::timeline::{Walk, shift_of};
+use crate::units::Units;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::Seconds;
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
@@ -33,7 +36,33 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
             outcome = Outcome::WithLoss;
         }
     }
+    if several {
+        eprintln!("underbrush: {}", totals(&loaded, args, options.units)?);
+    }
     Ok(outcome)
+}
+
+/// What the whole time from the first shift to the last comes to, work between shifts included.
+fn totals(loaded: &Loaded, args: &SheetArgs, units: Units) -> Result<String, CliError> {
+    let span = Span {
+        from: shift_of(&loaded.site, args.first)?.span.from,
+        to: shift_of(&loaded.site, args.last)?.span.to,
+    };
+    let machine = &loaded.machine;
+    let totals = Totals::of(&loaded.logs, Walk::of(machine, span), machine.limits());
+    let standing = totals.stationary.iter().fold(Seconds(0.0), |sum, s| sum + s.span.length());
+    let median = totals.histogram.quantile(0.5).map_or(String::new(), |speed| {
+        format!(", half of it not faster than {:.1} {}", units.speed(speed), units.speed_unit())
+    });
+    let words = |time: Seconds| duration::in_words((time.0 * 1000.0) as u64);
+    let on_the_spot = match totals.stationary.len() {
+        0 => "no brush turned on the spot".to_owned(),
+        1 => format!("a brush turned on the spot once, {}", words(standing)),
+        times => format!("brushes turned on the spot {times} times, {} in all", words(standing)),
+    };
+    let hours = totals.histogram.total().0 / 3600.0;
+    let (first, last) = (args.first, args.last);
+    Ok(format!("{first} to {last}: {hours:.1} h of brush time{median}; {on_the_spot}"))
 }
 
 /// Says on stderr what the sheet says of missing data; `true` if any is missing.
