@@ -79,6 +79,17 @@ fn notes(source: &Source, visits: &[Visit], left_out: usize) -> Vec<String> {
     if visits.iter().any(|v| !v.holds()) {
         notes.push("Where the path drifted too far no floor is told.".to_owned());
     }
+    let beyond = |v: &Visit| {
+        let section = v.place.section.and_then(|i| source.site.sections.get(i));
+        v.holds() && section.is_some_and(|s| v.distinct.0 > 1.05 * s.area.0)
+    };
+    if visits.iter().any(beyond) {
+        notes.push(
+            "Over 100 % of a section: turns at the ends of lanes lie outside of it, work went on \
+             beyond its mark, or the path drifted."
+                .to_owned(),
+        );
+    }
     if visits.iter().any(|v| v.goes_on) {
         notes.push(
             "Readings failed during a visit: its parts have a row each and may lie over each \
