@@ -1,7 +1,9 @@
 //! Brush time by speed and stationary brushes over any span, a year in seconds.
 //!
-//! The same numbers as the findings of each shift give, without what needs
-//! marks or settings of the site. Steps in which nothing can change for the
+//! The numbers that single steps give (`tests/tests/totals.rs`), without what
+//! needs marks or settings of the site. Readings that no machine can give are
+//! not taken out, as the findings of a shift do (`quality`): where a sensor is
+//! broken the two differ by that. Steps in which nothing can change for the
 //! detector are joined before it sees them (`Class`); times by speed are summed
 //! by raw value and become a histogram at the end.
 
