@@ -10,7 +10,9 @@ use underbrush_protocol::detect::Interval;
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::Motor;
-use underbrush_protocol::si::{Amperes, NewtonMetres, RadiansPerSecond, Seconds, Volts, Watts};
+use underbrush_protocol::si::{
+    Amperes, Joules, NewtonMetres, RadiansPerSecond, Seconds, Volts, Watts,
+};
 
 /// Friction power of one brush; never negative.
 pub(super) fn friction_power(
@@ -45,6 +47,14 @@ pub(super) fn step_energy(
         let _ = energy.push((power * length).0);
     }
     energy
+}
+
+/// Adds a step's energy to the sums of the brushes.
+pub(super) fn add_energy(sums: &mut Vec<Joules>, step: &[f64]) {
+    sums.resize(sums.len().max(step.len()), Joules(0.0));
+    for (sum, joules) in sums.iter_mut().zip(step) {
+        *sum += Joules(*joules);
+    }
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! and kept for the sheets of other nights.
 
 use super::care::{BatteryRun, BatteryTrace};
-use super::friction::step_energy;
+use super::friction::{add_energy, step_energy};
 use super::load::{NightLoad, Table};
 use super::observed::Observed;
 use super::place::Places;
@@ -103,12 +103,7 @@ impl Reader for NightReader<'_> {
         if seen && turning == Some(true) {
             self.night.brush_time += length;
         }
-        let energy = step_energy(self.machine, interval);
-        let brushes = self.night.energy.len().max(energy.len());
-        self.night.energy.resize(brushes, Joules(0.0));
-        for (sum, joules) in self.night.energy.iter_mut().zip(&energy) {
-            *sum += Joules(*joules);
-        }
+        add_energy(&mut self.night.energy, &step_energy(self.machine, interval));
     }
 }
 
@@ -117,7 +112,7 @@ impl History {
     pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, cache: &mut Cache) -> Self {
         let (first_logged, last_logged) = logged(inputs).unzip();
         let book = inputs.book;
-        let fitted = book.tool.iter().rev().map(|t| t.on).find(|on| *on <= date);
+        let fitted = book.tool_on(date).map(|tool| tool.on);
         // Without a tool its wear is counted from the first measurement.
         let fitted = fitted.or(book.measured.first().map(|m| m.date));
         let usual = date.checked_sub_days(Days::new(USUAL_NIGHTS)).unwrap_or(date);

@@ -4,7 +4,7 @@ use super::area::Areas;
 use super::care::{BatteryTrace, Cares, conclude};
 use super::completeness::Completing;
 use super::coverage::{CoverageModel, Visits};
-use super::friction::step_energy;
+use super::friction::{add_energy, step_energy};
 use super::history::{Cache, History, Night};
 use super::load::Loads;
 use super::moment::Moment;
@@ -70,11 +70,7 @@ impl Reader for ShiftReader<'_> {
         let place = self.places.at(clock.utc(interval.from).0);
         let energy = step_energy(self.machine, interval);
         let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
-        let brushes = self.energy.len().max(energy.len());
-        self.energy.resize(brushes, Joules(0.0));
-        for (sum, joules) in self.energy.iter_mut().zip(&energy) {
-            *sum += Joules(*joules);
-        }
+        add_energy(&mut self.energy, &energy);
         let moment = Moment {
             interval,
             clock,
@@ -143,7 +139,7 @@ pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
 fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings {
     let Inputs { logs, machine, site, book } = inputs;
     let limits = machine.limits();
-    let fitted = book.tool.iter().rev().map(|t| t.on).find(|on| *on <= shift.date);
+    let fitted = book.tool_on(shift.date).map(|tool| tool.on);
     let mut reader = ShiftReader {
         machine,
         site,

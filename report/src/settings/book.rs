@@ -161,6 +161,11 @@ impl Book {
         Ok(book)
     }
 
+    /// The tool that was on the machine on `date`: the last one fitted by then.
+    pub fn tool_on(&self, date: NaiveDate) -> Option<&Fitted> {
+        self.tool.iter().rev().find(|tool| tool.on <= date)
+    }
+
     /// Sections in `begun` that the site does not have.
     pub fn unknown_sections<'a>(&'a self, site: &'a Site) -> impl Iterator<Item = &'a Begun> {
         self.begun.iter().filter(|b| site.section_by_id(&b.section).is_none())

@@ -80,7 +80,7 @@ pub struct WearCase<'a> {
 impl WearCase<'_> {
     /// Judges wear at the end of the shift.
     pub fn judge(&self) -> WearFinding {
-        let tool = self.book.tool.iter().rev().find(|tool| tool.on <= self.date);
+        let tool = self.book.tool_on(self.date);
         let measured = self.measured(tool);
         let mut found = WearFinding {
             grit: tool.map(|tool| tool.grit.clone()),
