@@ -148,7 +148,11 @@ fn an_undated_boot_is_shown_and_can_be_placed() {
     assert!(found.data.problems.iter().any(|p| p.data_lost));
 
     let start = underbrush_protocol::time::UtcMs(common::SHIFT_START + 3_600_000);
-    let settings = OpenSettings { machine: "T1".to_owned(), boot_starts: [(2, start)].into() };
+    let settings = OpenSettings {
+        machine: "T1".to_owned(),
+        boot_starts: [(2, start)].into(),
+        ..OpenSettings::default()
+    };
     let logs = LogSet::open(dir.path(), &settings).unwrap();
     let (machine, site, book) = (machine(), site(), Book::default());
     let inputs = underbrush_report::findings::Inputs {

@@ -3,10 +3,12 @@
 use super::CliError;
 use super::args::Files;
 use crate::findings::Inputs;
-use crate::logset::{LogSet, OpenSettings};
+use crate::logset::{LogError, LogSet, OpenSettings};
 use crate::settings::{Book, Site};
 use crate::timeline::utc_of;
 use crate::why::SettingsText;
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
 use std::path::Path;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::UtcMs;
@@ -31,42 +33,90 @@ impl Text {
     }
 }
 
+/// One machine and what belongs to it.
+pub(super) struct LoadedMachine {
+    pub(super) machine: Machine,
+    pub(super) logs: LogSet,
+    /// The entries of the shift book that concern it.
+    pub(super) book: Book,
+    text: Text,
+}
+
 /// All files of one run, read and checked.
 pub(super) struct Loaded {
-    pub(super) machine: Machine,
     pub(super) site: Site,
-    pub(super) book: Book,
-    pub(super) logs: LogSet,
-    texts: (Text, Text, Option<Text>),
+    /// In order of their files; at least one.
+    pub(super) machines: Vec<LoadedMachine>,
+    site_text: Text,
+    book_text: Option<Text>,
 }
 
 impl Loaded {
     pub(super) fn open(files: &Files) -> Result<Self, CliError> {
-        let (machine_text, site_text) = (Text::read(&files.machine)?, Text::read(&files.site)?);
-        let book_text = files.book.as_deref().map(Text::read).transpose()?;
-        let machine = Machine::parse(&machine_text.name, &machine_text.text)?;
+        let site_text = Text::read(&files.site)?;
         let site = Site::parse(&site_text.name, &site_text.text)?;
+        let book_text = files.book.as_deref().map(Text::read).transpose()?;
         let book = match &book_text {
             Some(book) => Book::parse(&book.name, &book.text)?,
             None => Book::default(),
         };
+        let mut read = Vec::new();
+        for path in &files.machines {
+            let text = Text::read(path)?;
+            let machine = Machine::parse(&text.name, &text.text)?;
+            if let Some((other, _)) =
+                read.iter().find(|(m, _): &&(Machine, Text)| m.id == machine.id)
+            {
+                return Err(CliError::TwoMachines { id: other.id.clone(), file: text.name });
+            }
+            read.push((machine, text));
+        }
+        let ids: Vec<String> = read.iter().map(|(machine, _)| machine.id.clone()).collect();
         let start = |(boot, local): &(u32, chrono::NaiveDateTime)| {
             Some((*boot, UtcMs(utc_of(site.zone, *local, false)?.timestamp_millis())))
         };
-        let boot_starts = files.boots.iter().filter_map(start).collect();
-        let settings = OpenSettings { machine: machine.id.clone(), boot_starts };
-        let logs = LogSet::open(&files.log, &settings)?;
-        Ok(Self { machine, site, book, logs, texts: (machine_text, site_text, book_text) })
+        let boot_starts: BTreeMap<u32, UtcMs> = files.boots.iter().filter_map(start).collect();
+        let mut machines = Vec::new();
+        for (machine, text) in read {
+            let settings = OpenSettings {
+                machine: machine.id.clone(),
+                boot_starts: boot_starts.clone(),
+                others: ids.clone(),
+            };
+            let logs = match LogSet::open(&files.log, &settings) {
+                // One of several machines may have had no night yet.
+                Err(error @ LogError::Nothing { .. }) if ids.len() > 1 => {
+                    LogSet::empty(format!("Machine {}: {error}", machine.id))
+                }
+                other => other?,
+            };
+            let book = book.clone();
+            machines.push(LoadedMachine { machine, logs, book, text });
+        }
+        Ok(Self { site, machines, site_text, book_text })
     }
 
-    pub(super) fn inputs(&self) -> Inputs<'_> {
-        let Self { machine, site, book, logs, .. } = self;
-        Inputs { logs, machine, site, book }
+    /// What each machine is judged by.
+    pub(super) fn inputs(&self) -> Vec<Inputs<'_>> {
+        self.machines.iter().map(|machine| self.inputs_of(machine)).collect()
     }
 
-    pub(super) fn texts(&self) -> SettingsText<'_> {
-        let (machine, site, book) = &self.texts;
-        let book = book.as_ref().map(Text::both);
-        SettingsText { machine: machine.both(), site: site.both(), book }
+    /// What one machine is judged by.
+    pub(super) fn inputs_of<'a>(&'a self, machine: &'a LoadedMachine) -> Inputs<'a> {
+        let LoadedMachine { machine, logs, book, .. } = machine;
+        Inputs { logs, machine, site: &self.site, book }
+    }
+
+    /// The local date of the last shift that any log reaches into.
+    pub(super) fn last_night(&self) -> Result<NaiveDate, CliError> {
+        let last = self.machines.iter().filter_map(|m| Some(m.logs.utc_span()?.1)).max();
+        let last = last.and_then(|last| chrono::DateTime::from_timestamp_millis(last.0));
+        last.map(|at| self.site.shift_date(at)).ok_or(CliError::NoDate)
+    }
+
+    /// The settings files of one machine as they were written.
+    pub(super) fn texts<'a>(&'a self, machine: &'a LoadedMachine) -> SettingsText<'a> {
+        let book = self.book_text.as_ref().map(Text::both);
+        SettingsText { machine: machine.text.both(), site: self.site_text.both(), book }
     }
 }

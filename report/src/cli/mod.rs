@@ -38,6 +38,20 @@ pub enum CliError {
         /// Why.
         source: std::io::Error,
     },
+    /// Two machine files name the same machine.
+    #[error("{file}: machine `{id}` is given twice; give each machine an id of its own")]
+    TwoMachines {
+        /// The id.
+        id: String,
+        /// The second file.
+        file: String,
+    },
+    /// No log says when it was written, and no shift was asked for.
+    #[error("no log has a date: say with --shift which night it was, and with --boot when")]
+    NoDate,
+    /// A figure is explained for one machine at a time.
+    #[error("there are {0} machines: say with --machine whose figure it is")]
+    WhichMachine(usize),
     /// The logs cannot be used.
     #[error(transparent)]
     Log(#[from] crate::logset::LogError),
@@ -82,6 +96,9 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
                     | CliError::Shift(_)
                     | CliError::Log(_)
                     | CliError::Why(_)
+                    | CliError::TwoMachines { .. }
+                    | CliError::NoDate
+                    | CliError::WhichMachine(_)
             );
             ExitCode::from(if wrong_use { 1 } else { 2 })
         }

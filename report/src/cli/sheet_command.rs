@@ -4,10 +4,11 @@ use super::args::SheetArgs;
 use super::loaded::Loaded;
 use super::{CliError, Outcome, say};
 use crate::duration;
-use crate::findings::{Findings, Judge, Span, Totals};
+use crate::findings::{Findings, Inputs, Judge, Span, Totals};
 use crate::sheet::{Sheet, SheetOptions};
 use crate::timeline::{Walk, shift_of};
 use crate::units::Units;
+use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::Seconds;
@@ -18,38 +19,45 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         units: args.units.unwrap_or(loaded.site.units),
         paper: args.paper.unwrap_or(loaded.site.paper),
     };
-    let several = args.first != args.last;
+    let (first, last) = match args.shifts {
+        Some(shifts) => shifts,
+        None => loaded.last_night().map(|night| (night, night))?,
+    };
+    let several = first != last || loaded.machines.len() > 1;
     let mut outcome = Outcome::Whole;
-    let mut judge = Judge::new(loaded.inputs());
-    for date in args.first.iter_days().take_while(|date| *date <= args.last) {
-        let shift = shift_of(&loaded.site, date)?;
-        let findings = judge.shift(&shift);
-        let sheet = Sheet::build(&findings, &loaded.site, &loaded.machine, &options);
-        if args.text {
-            say(&sheet.to_text(100))?;
-        } else {
-            let path = out_path(args, &loaded.machine, &findings, several);
-            write_whole(&path, &sheet.to_pdf()?)?;
-            say(&format!("{}\n", path.display()))?;
+    for inputs in loaded.inputs() {
+        let mut judge = Judge::new(inputs);
+        for date in first.iter_days().take_while(|date| *date <= last) {
+            let shift = shift_of(inputs.site, date)?;
+            let findings = judge.shift(&shift);
+            let sheet = Sheet::build(&findings, inputs.site, inputs.machine, &options);
+            if args.text {
+                say(&sheet.to_text(100))?;
+            } else {
+                let path = out_path(args, inputs.machine, &findings, several);
+                write_whole(&path, &sheet.to_pdf()?)?;
+                say(&format!("{}\n", path.display()))?;
+            }
+            if tell_losses(&findings) {
+                outcome = Outcome::WithLoss;
+            }
         }
-        if tell_losses(&findings) {
-            outcome = Outcome::WithLoss;
+        if first != last {
+            eprintln!("underbrush: {}", totals(inputs, (first, last), options.units)?);
         }
-    }
-    if several {
-        eprintln!("underbrush: {}", totals(&loaded, args, options.units)?);
     }
     Ok(outcome)
 }
 
 /// What the whole time from the first shift to the last comes to, work between shifts included.
-fn totals(loaded: &Loaded, args: &SheetArgs, units: Units) -> Result<String, CliError> {
-    let span = Span {
-        from: shift_of(&loaded.site, args.first)?.span.from,
-        to: shift_of(&loaded.site, args.last)?.span.to,
-    };
-    let machine = &loaded.machine;
-    let totals = Totals::of(&loaded.logs, Walk::of(machine, span), machine.limits());
+fn totals(
+    inputs: Inputs<'_>,
+    (first, last): (NaiveDate, NaiveDate),
+    units: Units,
+) -> Result<String, CliError> {
+    let Inputs { machine, site, logs, .. } = inputs;
+    let span = Span { from: shift_of(site, first)?.span.from, to: shift_of(site, last)?.span.to };
+    let totals = Totals::of(logs, Walk::of(machine, span), machine.limits());
     let standing = totals.stationary.iter().fold(Seconds(0.0), |sum, s| sum + s.span.length());
     let median = totals.histogram.quantile(0.5).map_or(String::new(), |speed| {
         format!(", half of it not faster than {:.1} {}", units.speed(speed), units.speed_unit())
@@ -61,7 +69,6 @@ fn totals(loaded: &Loaded, args: &SheetArgs, units: Units) -> Result<String, Cli
         times => format!("brushes turned on the spot {times} times, {} in all", words(standing)),
     };
     let hours = totals.histogram.total().0 / 3600.0;
-    let (first, last) = (args.first, args.last);
     Ok(format!("{first} to {last}: {hours:.1} h of brush time{median}; {on_the_spot}"))
 }
 

@@ -13,16 +13,21 @@ pub(super) fn run(args: &WhyArgs) -> Result<Outcome, CliError> {
         return Ok(Outcome::Whole);
     };
     let loaded = Loaded::open(&asked.files)?;
-    let shift = shift_of(&loaded.site, asked.date)?;
-    let findings = judge(loaded.inputs(), &shift);
+    let [machine] = loaded.machines.as_slice() else {
+        return Err(CliError::WhichMachine(loaded.machines.len()));
+    };
+    let date = asked.date.map_or_else(|| loaded.last_night(), Ok)?;
+    let shift = shift_of(&loaded.site, date)?;
+    let inputs = loaded.inputs_of(machine);
+    let findings = judge(inputs, &shift);
     let known = Known {
         findings: &findings,
-        machine: &loaded.machine,
-        site: &loaded.site,
-        book: &loaded.book,
+        machine: inputs.machine,
+        site: inputs.site,
+        book: inputs.book,
     };
     let units = asked.units.unwrap_or(loaded.site.units);
-    let source = Source { known, logs: &loaded.logs, texts: loaded.texts(), units };
+    let source = Source { known, logs: &machine.logs, texts: loaded.texts(machine), units };
     say(&explain(&source, &asked.figure)?)?;
     Ok(Outcome::Whole)
 }

@@ -46,6 +46,9 @@ pub struct OpenSettings {
     pub machine: String,
     /// UTC at the power-on of these boots, given by a person.
     pub boot_starts: BTreeMap<u32, UtcMs>,
+    /// Ids of other machines whose logs may lie in the same folder; those of any other
+    /// machine are told.
+    pub others: Vec<String>,
 }
 
 /// One file of a boot.
@@ -134,7 +137,22 @@ pub struct LogSet {
 }
 
 impl LogSet {
-    /// Opens all log files in `directory`.
+    /// A machine without any log, for the reason that is told.
+    pub fn empty(reason: String) -> Self {
+        Self {
+            boots: Vec::new(),
+            problems: vec![(None, Problem { data_lost: false, message: reason })],
+        }
+    }
+
+    /// The first and the last instant that a dated log covers.
+    pub fn utc_span(&self) -> Option<(UtcMs, UtcMs)> {
+        let spans = || self.boots.iter().filter_map(BootLog::utc_span);
+        let first = spans().map(|(first, _)| first).min()?;
+        Some((first, spans().map(|(_, last)| last).max()?))
+    }
+
+    /// Opens all log files in `directory`; where it has none itself, those in the folders in it.
     pub fn open(directory: &Path, settings: &OpenSettings) -> Result<Self, LogError> {
         let paths = log_paths(directory)?;
         let mut building = Building { settings, problems: Vec::new(), boots: BTreeMap::new() };
@@ -159,19 +177,37 @@ impl LogSet {
     }
 }
 
-/// The log files in `directory`, sorted by name; an error if there are none.
+/// The log files in `directory`, or where it has none in the folders in it, sorted by name; an
+/// error if there are none.
 pub(super) fn log_paths(directory: &Path) -> Result<Vec<(PathBuf, FileKind)>, LogError> {
-    let fail = |e| LogError::Directory(directory.to_owned(), e);
-    let mut paths: Vec<(PathBuf, FileKind)> = std::fs::read_dir(directory)
-        .map_err(fail)?
-        .filter_map(|entry| entry.ok().map(|e| e.path()))
-        .filter_map(|path| file_kind(&path).map(|kind| (path, kind)))
-        .collect();
+    let mut paths = Vec::new();
+    let mut folders = Vec::new();
+    for path in entries(directory)? {
+        match file_kind(&path) {
+            Some(kind) => paths.push((path, kind)),
+            None if path.is_dir() && path.file_name().is_some_and(|n| n != "lost+found") => {
+                folders.push(path);
+            }
+            None => {}
+        }
+    }
+    if paths.is_empty() {
+        for folder in folders {
+            let here = entries(&folder)?;
+            paths.extend(here.into_iter().filter_map(|p| file_kind(&p).map(|kind| (p, kind))));
+        }
+    }
     paths.sort_by(|a, b| a.0.cmp(&b.0));
     if paths.is_empty() {
         return Err(LogError::Empty(directory.to_owned()));
     }
     Ok(paths)
+}
+
+fn entries(directory: &Path) -> Result<Vec<PathBuf>, LogError> {
+    let fail = |e| LogError::Directory(directory.to_owned(), e);
+    let found = std::fs::read_dir(directory).map_err(fail)?;
+    Ok(found.filter_map(|entry| entry.ok().map(|e| e.path())).collect())
 }
 
 fn file_kind(path: &Path) -> Option<FileKind> {
@@ -210,6 +246,9 @@ impl Building<'_> {
         };
         let Identity { machine, boot, segment, .. } = opened.part.header.identity.clone();
         if machine != self.settings.machine {
+            if self.settings.others.contains(&machine) {
+                return;
+            }
             let wanted = &self.settings.machine;
             let message = format!(
                 "{name} is of machine `{machine}`, not `{wanted}`: left out. Give its own machine file to see it."

@@ -1,0 +1,203 @@
+//! The command line.
+
+mod files;
+mod values;
+
+pub(super) use files::Files;
+
+use crate::settings::site::Paper;
+use crate::timeline::ShiftError;
+use crate::units::Units;
+use chrono::NaiveDate;
+use files::FileOptions;
+use lexopt::prelude::*;
+use std::ffi::OsString;
+use std::path::PathBuf;
+use values::{paper, shifts, units};
+
+/// Printed by `--help`.
+pub(super) const HELP: &str = "\
+underbrush: the morning shift sheet from a floor machine's logs
+
+underbrush sheet [--shift DATE] [files] [options]
+    --shift DATE     local date on which the shift starts, 2026-11-23, or
+                     FIRST..LAST for one sheet each; without it the last
+                     night that the logs cover
+    --out PATH       PDF file (for several shifts: a directory)
+    --text           print the sheet as text instead of writing a PDF
+    --paper SIZE     letter or a4, instead of the site file's
+    --units SYSTEM   us or si, instead of the site file's
+underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
+    prints where a figure comes from: readings, settings with file and line,
+    formula and source, assumptions; without FIGURE lists all figures.
+    `stationary.2` is the second event, `speed` all figures of speed
+underbrush verify DIR
+    says of every log file what is whole and what is not; writes nothing
+underbrush --help | --version
+
+Files, where not in the folder at hand under their usual names:
+    --in DIR         the folder with site.toml, machine*.toml, book.toml or
+                     book.csv, and log
+    --log DIR        log files as the agent writes them, or a folder for each
+                     machine
+    --site FILE      site file: sections, steps, bands, shift hours, time zone
+    --machine FILE   machine file: brush width, motor, limits; once for each
+    --book FILE      shift book: tools fitted, lengths measured, work begun
+    --boot N=TIME    local time of power-on N, for logs that never learned it
+
+Exit codes: 0 whole; 1 wrong use, settings or nothing to read; 2 failed;
+3 done, but data are missing (the sheet says which).
+";
+
+/// What is wrong with the arguments.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}; see underbrush --help")]
+pub struct UsageError(String);
+
+impl From<lexopt::Error> for UsageError {
+    fn from(error: lexopt::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<ShiftError> for UsageError {
+    fn from(error: ShiftError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+#[derive(Debug)]
+pub(super) enum Command {
+    Help,
+    Version,
+    Sheet(Box<SheetArgs>),
+    Why(Box<WhyArgs>),
+    Verify(PathBuf),
+}
+
+#[derive(Debug)]
+pub(super) struct WhyArgs {
+    /// `None`: list the figures.
+    pub(super) asked: Option<Asked>,
+}
+
+#[derive(Debug)]
+pub(super) struct Asked {
+    pub(super) figure: String,
+    pub(super) files: Files,
+    /// `None`: the last night that the logs cover.
+    pub(super) date: Option<NaiveDate>,
+    pub(super) units: Option<Units>,
+}
+
+#[derive(Debug)]
+pub(super) struct SheetArgs {
+    pub(super) files: Files,
+    pub(super) out: Option<PathBuf>,
+    /// The first and the last; `None`: the last night that the logs cover.
+    pub(super) shifts: Option<(NaiveDate, NaiveDate)>,
+    pub(super) text: bool,
+    pub(super) paper: Option<Paper>,
+    pub(super) units: Option<Units>,
+}
+
+pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, UsageError> {
+    let mut parser = lexopt::Parser::from_args(args);
+    match parser.next()? {
+        None => Err(UsageError("no command given".to_owned())),
+        Some(Short('h') | Long("help")) => Ok(Command::Help),
+        Some(Short('V') | Long("version")) => Ok(Command::Version),
+        Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
+        Some(Value(name)) if name == "why" => parse_why(&mut parser),
+        Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
+        Some(Value(name)) if name == "help" => Ok(Command::Help),
+        Some(Value(name)) => Err(UsageError(format!("no command `{}`", name.to_string_lossy()))),
+        Some(other) => Err(other.unexpected().into()),
+    }
+}
+
+fn parse_verify(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
+    let mut directory = None;
+    while let Some(arg) = parser.next()? {
+        match arg {
+            Value(path) if directory.is_none() => directory = Some(PathBuf::from(path)),
+            Short('h') | Long("help") => return Ok(Command::Help),
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    let missing = || UsageError("verify needs the directory of log files".to_owned());
+    directory.map(Command::Verify).ok_or_else(missing)
+}
+
+/// Options that several commands have.
+#[derive(Default)]
+struct Common {
+    files: FileOptions,
+    shifts: Option<(NaiveDate, NaiveDate)>,
+    units: Option<Units>,
+}
+
+impl Common {
+    fn take(&mut self, name: &str, parser: &mut lexopt::Parser) -> Result<(), UsageError> {
+        match name {
+            "shift" => self.shifts = Some(shifts(&parser.value()?.string()?)?),
+            "units" => self.units = Some(units(&parser.value()?.string()?)?),
+            other if self.files.take(other, parser)? => {}
+            other => return Err(Long(other).unexpected().into()),
+        }
+        Ok(())
+    }
+}
+
+fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
+    let mut common = Common::default();
+    let (mut out, mut text, mut size) = (None, false, None);
+    while let Some(arg) = parser.next()? {
+        match arg {
+            Long("out") => out = Some(parser.value()?.into()),
+            Long("text") => text = true,
+            Long("paper") => size = Some(paper(&parser.value()?.string()?)?),
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Long(name) => {
+                let name = name.to_owned();
+                common.take(&name, parser)?;
+            }
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    Ok(Command::Sheet(Box::new(SheetArgs {
+        out,
+        shifts: common.shifts,
+        text,
+        paper: size,
+        units: common.units,
+        files: common.files.find()?,
+    })))
+}
+
+fn parse_why(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
+    let mut common = Common::default();
+    let mut figure = None;
+    while let Some(arg) = parser.next()? {
+        match arg {
+            Value(name) if figure.is_none() => figure = Some(name.string()?),
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Long(name) => {
+                let name = name.to_owned();
+                common.take(&name, parser)?;
+            }
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    let Some(figure) = figure else {
+        return Ok(Command::Why(Box::new(WhyArgs { asked: None })));
+    };
+    let date = match common.shifts {
+        Some((first, last)) if first != last => {
+            return Err(UsageError("why explains one shift: give --shift one date".to_owned()));
+        }
+        shifts => shifts.map(|(first, _)| first),
+    };
+    let asked = Some(Asked { figure, files: common.files.find()?, date, units: common.units });
+    Ok(Command::Why(Box::new(WhyArgs { asked })))
+}

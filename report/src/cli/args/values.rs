@@ -1,0 +1,46 @@
+//! Values of options: dates, units, paper.
+
+use super::UsageError;
+use crate::settings::site::Paper;
+use crate::timeline::parse_shift_date;
+use crate::units::Units;
+use chrono::{NaiveDate, NaiveDateTime};
+
+/// A power-on and the local time of it.
+pub(in crate::cli) type Boot = (u32, NaiveDateTime);
+
+/// One shift, or the first and the last of several.
+pub(super) fn shifts(text: &str) -> Result<(NaiveDate, NaiveDate), UsageError> {
+    let (first, last) = text.split_once("..").unwrap_or((text, text));
+    let (first, last) = (parse_shift_date(first)?, parse_shift_date(last)?);
+    if last < first {
+        return Err(UsageError(format!("--shift {text}: the last date is before the first")));
+    }
+    Ok((first, last))
+}
+
+pub(super) fn paper(text: &str) -> Result<Paper, UsageError> {
+    match text {
+        "a4" => Ok(Paper::A4),
+        "letter" => Ok(Paper::Letter),
+        _ => Err(UsageError(format!("--paper {text}: use letter or a4"))),
+    }
+}
+
+pub(super) fn units(text: &str) -> Result<Units, UsageError> {
+    match text {
+        "us" => Ok(Units::Us),
+        "si" => Ok(Units::Si),
+        _ => Err(UsageError(format!("--units {text}: use us or si"))),
+    }
+}
+
+pub(super) fn boot(text: &str) -> Result<Boot, UsageError> {
+    let wrong = || UsageError(format!("--boot {text}: write it like 12=2026-11-23T22:00"));
+    let (number, time) = text.split_once('=').ok_or_else(wrong)?;
+    let time = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
+        .iter()
+        .find_map(|form| NaiveDateTime::parse_from_str(time, form).ok())
+        .ok_or_else(wrong)?;
+    Ok((number.parse().map_err(|_| wrong())?, time))
+}
