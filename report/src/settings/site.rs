@@ -57,6 +57,35 @@ pub enum Paper {
     A4,
 }
 
+/// Language of the sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+pub enum Language {
+    /// `en`
+    #[default]
+    #[serde(rename = "en")]
+    English,
+    /// `es`
+    #[serde(rename = "es")]
+    Spanish,
+    /// `de`
+    #[serde(rename = "de")]
+    German,
+}
+
+impl Language {
+    /// Every language there is a catalogue for.
+    pub const ALL: [Self; 3] = [Self::English, Self::Spanish, Self::German];
+
+    /// Its tag by BCP 47, as files and settings write it.
+    pub fn tag(self) -> &'static str {
+        match self {
+            Self::English => "en",
+            Self::Spanish => "es",
+            Self::German => "de",
+        }
+    }
+}
+
 /// A speed band.
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -166,6 +195,8 @@ struct SiteFile {
     units: Units,
     #[serde(default = "letter")]
     paper: Paper,
+    #[serde(default)]
+    language: Language,
     shift: ShiftHours,
     #[serde(default)]
     bands: Bands,
@@ -197,6 +228,8 @@ pub struct Site {
     pub units: Units,
     /// Paper of the sheet.
     pub paper: Paper,
+    /// Language of the sheet.
+    pub language: Language,
     /// Local time at which a shift starts.
     pub shift_start: NaiveTime,
     /// Local time at which it ends; not later than the start: on the next day.
@@ -255,6 +288,7 @@ impl Site {
             zone,
             units: raw.units,
             paper: raw.paper,
+            language: raw.language,
             bands: raw.bands,
             steps: raw.step,
             maintenance: raw.maintenance,
