@@ -5,7 +5,7 @@ use super::loaded::Loaded;
 use super::{CliError, Outcome, say};
 use crate::duration;
 use crate::findings::{Findings, Inputs, Judge, Span, Totals};
-use crate::sheet::{Sheet, SheetOptions};
+use crate::sheet::{Sheet, SheetInput, SheetOptions};
 use crate::timeline::{Walk, shift_of};
 use crate::units::Units;
 use chrono::NaiveDate;
@@ -15,9 +15,14 @@ use underbrush_protocol::si::Seconds;
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
+    let usual = SheetOptions::of(&loaded.site);
     let options = SheetOptions {
-        units: args.units.unwrap_or(loaded.site.units),
-        paper: args.paper.unwrap_or(loaded.site.paper),
+        units: args.units.unwrap_or(usual.units),
+        paper: args.paper.unwrap_or(usual.paper),
+        language: args.language.unwrap_or(usual.language),
+        colour: args.colour || usual.colour,
+        technician: args.technician,
+        details: args.details,
     };
     let (first, last) = match args.shifts {
         Some(shifts) => shifts,
@@ -30,7 +35,8 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         for date in first.iter_days().take_while(|date| *date <= last) {
             let shift = shift_of(inputs.site, date)?;
             let findings = judge.shift(&shift);
-            let sheet = Sheet::build(&findings, inputs.site, inputs.machine, &options);
+            let nights = [(inputs.machine, &findings)];
+            let sheet = Sheet::build(&SheetInput { site: inputs.site, nights: &nights }, &options);
             if args.text {
                 say(&sheet.to_text(100))?;
             } else {

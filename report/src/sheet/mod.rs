@@ -20,7 +20,7 @@ mod tests;
 
 use crate::findings::Findings;
 use crate::settings::Site;
-use crate::settings::site::Paper;
+use crate::settings::site::{Language, Paper};
 use crate::units::Units;
 use document::Document;
 pub(crate) use text::wrap;
@@ -28,11 +28,44 @@ use underbrush_protocol::settings::Machine;
 
 /// What may differ between two sheets of the same findings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+// Each is an option of the command line.
+#[allow(clippy::struct_excessive_bools)]
 pub struct SheetOptions {
     /// Units of all figures.
     pub units: Units,
     /// Paper to print on.
     pub paper: Paper,
+    /// Language of all words.
+    pub language: Language,
+    /// Marks also in colour; every one is told apart without it.
+    pub colour: bool,
+    /// A page for each serious event.
+    pub technician: bool,
+    /// Maps, brush motors, driving and data.
+    pub details: bool,
+}
+
+impl SheetOptions {
+    /// As the site file wants it, without extra pages.
+    pub fn of(site: &Site) -> Self {
+        Self {
+            units: site.units,
+            paper: site.paper,
+            language: site.language,
+            colour: false,
+            technician: false,
+            details: false,
+        }
+    }
+}
+
+/// All that a sheet tells of.
+#[derive(Clone, Copy, Debug)]
+pub struct SheetInput<'a> {
+    /// The building.
+    pub site: &'a Site,
+    /// The same shift of each machine.
+    pub nights: &'a [(&'a Machine, &'a Findings)],
 }
 
 /// The sheet of one shift, in words, ready to be printed.
@@ -54,13 +87,8 @@ pub enum SheetError {
 
 impl Sheet {
     /// Says in words what was found.
-    pub fn build(
-        findings: &Findings,
-        site: &Site,
-        machine: &Machine,
-        options: &SheetOptions,
-    ) -> Self {
-        Self { document: wording::document(findings, site, machine, *options) }
+    pub fn build(input: &SheetInput, options: &SheetOptions) -> Self {
+        Self { document: wording::document(input, *options) }
     }
 
     /// The sheet as a PDF file. The same sheet gives the same bytes every time.

@@ -5,7 +5,7 @@ mod values;
 
 pub(super) use files::Files;
 
-use crate::settings::site::Paper;
+use crate::settings::site::{Language, Paper};
 use crate::timeline::ShiftError;
 use crate::units::Units;
 use chrono::NaiveDate;
@@ -13,7 +13,7 @@ use files::FileOptions;
 use lexopt::prelude::*;
 use std::ffi::OsString;
 use std::path::PathBuf;
-use values::{paper, shifts, units};
+use values::{language, paper, shifts, units};
 
 /// Printed by `--help`.
 pub(super) const HELP: &str = "\
@@ -27,6 +27,10 @@ underbrush sheet [--shift DATE] [files] [options]
     --text           print the sheet as text instead of writing a PDF
     --paper SIZE     letter or a4, instead of the site file's
     --units SYSTEM   us or si, instead of the site file's
+    --language CODE  en, es or de, instead of the site file's
+    --colour         marks also in colour
+    --details        also maps, brush motors, driving and data
+    --technician     also a page for each serious event
 underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
@@ -91,6 +95,8 @@ pub(super) struct Asked {
 }
 
 #[derive(Debug)]
+// Each is an option of its own.
+#[allow(clippy::struct_excessive_bools)]
 pub(super) struct SheetArgs {
     pub(super) files: Files,
     pub(super) out: Option<PathBuf>,
@@ -99,6 +105,10 @@ pub(super) struct SheetArgs {
     pub(super) text: bool,
     pub(super) paper: Option<Paper>,
     pub(super) units: Option<Units>,
+    pub(super) language: Option<Language>,
+    pub(super) colour: bool,
+    pub(super) details: bool,
+    pub(super) technician: bool,
 }
 
 pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, UsageError> {
@@ -151,11 +161,16 @@ impl Common {
 
 fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut common = Common::default();
-    let (mut out, mut text, mut size) = (None, false, None);
+    let (mut out, mut text, mut size, mut tongue) = (None, false, None, None);
+    let (mut colour, mut details, mut technician) = (false, false, false);
     while let Some(arg) = parser.next()? {
         match arg {
             Long("out") => out = Some(parser.value()?.into()),
             Long("text") => text = true,
+            Long("colour") => colour = true,
+            Long("details") => details = true,
+            Long("technician") => technician = true,
+            Long("language") => tongue = Some(language(&parser.value()?.string()?)?),
             Long("paper") => size = Some(paper(&parser.value()?.string()?)?),
             Short('h') | Long("help") => return Ok(Command::Help),
             Long(name) => {
@@ -171,6 +186,10 @@ fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
         text,
         paper: size,
         units: common.units,
+        language: tongue,
+        colour,
+        details,
+        technician,
         files: common.files.find()?,
     })))
 }

@@ -1,7 +1,7 @@
 //! Values of options: dates, units, paper.
 
 use super::UsageError;
-use crate::settings::site::Paper;
+use crate::settings::site::{Language, Paper};
 use crate::timeline::parse_shift_date;
 use crate::units::Units;
 use chrono::{NaiveDate, NaiveDateTime};
@@ -25,6 +25,11 @@ pub(super) fn paper(text: &str) -> Result<Paper, UsageError> {
         "letter" => Ok(Paper::Letter),
         _ => Err(UsageError(format!("--paper {text}: use letter or a4"))),
     }
+}
+
+pub(super) fn language(text: &str) -> Result<Language, UsageError> {
+    let wrong = || UsageError(format!("--language {text}: use en, es or de"));
+    Language::ALL.into_iter().find(|language| language.tag() == text).ok_or_else(wrong)
 }
 
 pub(super) fn units(text: &str) -> Result<Units, UsageError> {

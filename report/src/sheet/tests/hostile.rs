@@ -2,7 +2,7 @@
 
 use super::sample::{empty, load_event, long, machine, place, site, typical};
 use super::written::check_places;
-use super::{SI_A4, Sheet, US_LETTER, sheet};
+use super::{SI_A4, US_LETTER, sheet, sheet_of};
 use crate::findings::*;
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
@@ -37,7 +37,7 @@ fn hostile_names_are_printed_and_announced() {
         f.data.problems =
             vec![Problem { data_lost: true, message: format!("{name} ").repeat(90) }; 30];
         for options in [US_LETTER, SI_A4] {
-            let sheet = Sheet::build(&f, &site, &machine, &options);
+            let sheet = sheet_of(&f, &site, &machine, options);
             let text = sheet.to_text(100);
             assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{name:?}");
             assert!(!text.contains(['\u{202E}', '\u{200B}']), "{name:?}");

@@ -7,14 +7,27 @@ mod segments;
 mod steps;
 mod written;
 
-use super::{Sheet, SheetOptions};
+use super::{Sheet, SheetInput, SheetOptions};
 use crate::findings::Findings;
-use crate::settings::site::Paper;
+use crate::settings::Site;
+use crate::settings::site::{Language, Paper};
 use crate::units::Units;
+use underbrush_protocol::settings::Machine;
 
-const US_LETTER: SheetOptions = SheetOptions { units: Units::Us, paper: Paper::Letter };
-const SI_A4: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4 };
+const US_LETTER: SheetOptions = SheetOptions {
+    units: Units::Us,
+    paper: Paper::Letter,
+    language: Language::English,
+    colour: false,
+    technician: false,
+    details: true,
+};
+const SI_A4: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4, ..US_LETTER };
 
 fn sheet(findings: &Findings, options: SheetOptions) -> Sheet {
-    Sheet::build(findings, &sample::site(), &sample::machine(), &options)
+    sheet_of(findings, &sample::site(), &sample::machine(), options)
+}
+
+fn sheet_of(findings: &Findings, site: &Site, machine: &Machine, options: SheetOptions) -> Sheet {
+    Sheet::build(&SheetInput { site, nights: &[(machine, findings)] }, &options)
 }

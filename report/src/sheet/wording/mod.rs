@@ -15,10 +15,10 @@ mod segments;
 mod standing;
 mod steps;
 
-use super::SheetOptions;
 use super::clean::{Cleaner, SUBSTITUTE};
 use super::document::{Block, Document, Header, Signal};
 use super::figures::{clock, date, duration};
+use super::{SheetInput, SheetOptions};
 use crate::findings::Findings;
 use crate::settings::Site;
 use crate::units::Units;
@@ -34,10 +34,35 @@ struct Source<'a> {
 }
 
 /// The whole sheet in words.
-pub(super) fn document(
-    findings: &Findings,
+pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
+    let mut nights = input.nights.iter();
+    let first = nights.next().map(|night| night_document(input.site, *night, options));
+    nights.fold(first.unwrap_or_else(|| no_machine(options)), |mut document, night| {
+        let next = night_document(input.site, *night, options);
+        document.blocks.push(Block::NewPage);
+        document.blocks.push(Block::Heading(next.title));
+        document.blocks.extend(next.blocks);
+        document
+    })
+}
+
+/// A sheet without any machine.
+fn no_machine(options: SheetOptions) -> Document {
+    let heading = "Shift sheet of no machine".to_owned();
+    Document {
+        title: heading.clone(),
+        subject: heading.clone(),
+        dated: chrono::DateTime::UNIX_EPOCH,
+        paper: options.paper,
+        header: Header { heading: heading.clone(), facts: Vec::new() },
+        footer: heading,
+        blocks: Vec::new(),
+    }
+}
+
+fn night_document(
     site: &Site,
-    machine: &Machine,
+    (machine, findings): (&Machine, &Findings),
     options: SheetOptions,
 ) -> Document {
     let source =
