@@ -65,7 +65,7 @@ fn open(boots: &[(i64, Told)]) -> LogSet {
 
 fn settings<const N: usize>(given: [(u32, i64); N]) -> OpenSettings {
     let boot_starts = given.map(|(boot, utc)| (boot, UtcMs(utc))).into();
-    OpenSettings { machine: "T1".to_owned(), boot_starts }
+    OpenSettings { machine: "T1".to_owned(), others: Vec::new(), boot_starts }
 }
 
 /// The night of 12 h around an instant: noon to midnight or midnight to noon, UTC.
