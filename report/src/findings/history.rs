@@ -4,16 +4,21 @@
 //! work outside of the shift hours counts too. Each is read once, in one pass,
 //! and kept for the sheets of other nights.
 
+use super::area::Areas;
 use super::care::{BatteryRun, BatteryTrace};
+use super::coverage::CoverageFinding;
 use super::friction::{add_energy, step_energy};
 use super::load::{NightLoad, Table};
+use super::moment::Moment;
 use super::observed::Observed;
 use super::place::Places;
 use super::quality::possible;
 use super::shift::Inputs;
-use super::types::Span;
+use super::stationary::StationaryEvents;
+use super::types::{SectionWork, Span};
 use crate::cores::share_out;
 use crate::logset::{BootLog, ClockMap};
+use crate::settings::{Band, Site};
 use crate::timeline::{Reader, Walk, shift_of, walk};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
@@ -21,7 +26,7 @@ use underbrush_protocol::detect::{Interval, TurningLimits, Work, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::SensorLimits;
-use underbrush_protocol::si::{Joules, Seconds};
+use underbrush_protocol::si::{Joules, MetresPerSecond, Seconds, SquareMetres};
 use underbrush_protocol::time::UtcMs;
 
 /// Nights looked at where no tool says since when: two weeks.
@@ -38,6 +43,16 @@ pub struct Night {
     pub observed: Observed,
     /// Observed time with a brush turning.
     pub brush_time: Seconds,
+    /// Brush time below, in and above the band of the phase in force.
+    pub bands: BandTimes,
+    /// Path width x way with a brush turning on the floor; overlap counts twice.
+    pub swept_area: SquareMetres,
+    /// Stationary-brush events.
+    pub stationary_events: u32,
+    /// Their time in all.
+    pub stationary_time: Seconds,
+    /// Work in each section and phase, in order of begin.
+    pub works: Vec<SectionWork>,
     /// Friction energy of each brush.
     pub energy: Vec<Joules>,
     /// The battery.
@@ -46,6 +61,34 @@ pub struct Night {
     pub loads: Vec<NightLoad>,
     /// Places of its logs that could not be read.
     pub unread: u32,
+}
+
+/// Brush time against the band of the phase in force; time without a mark is in none of them.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct BandTimes {
+    /// Slower than the band.
+    pub below: Seconds,
+    /// In the band.
+    pub within: Seconds,
+    /// Faster than the band.
+    pub above: Seconds,
+}
+
+impl BandTimes {
+    fn add(&mut self, band: Band, speed: MetresPerSecond, length: Seconds) {
+        if speed < band.low {
+            self.below += length;
+        } else if speed > band.high {
+            self.above += length;
+        } else {
+            self.within += length;
+        }
+    }
+
+    /// All three.
+    pub fn total(&self) -> Seconds {
+        self.below + self.within + self.above
+    }
 }
 
 /// The nights before a shift, in order of date.
@@ -62,17 +105,20 @@ pub struct History {
 }
 
 /// Nights that were read already.
-pub(super) type Cache = BTreeMap<NaiveDate, Night>;
+pub(crate) type Cache = BTreeMap<NaiveDate, Night>;
 
 struct NightReader<'a> {
     night: Night,
     machine: &'a Machine,
+    site: &'a Site,
     turning: TurningLimits,
     sensors: SensorLimits,
     battery: BatteryTrace,
     places: Places<'a>,
     work: Work,
     loads: Table,
+    areas: Areas<'a>,
+    stationary: StationaryEvents<'a>,
 }
 
 impl Reader for NightReader<'_> {
@@ -86,15 +132,17 @@ impl Reader for NightReader<'_> {
         }
     }
 
-    fn boot_ends(&mut self, _: &ClockMap) {
+    fn boot_ends(&mut self, clock: &ClockMap) {
         self.battery.boot_ends();
+        self.stationary.boot_ends(clock);
     }
 
     fn step(&mut self, interval: &Interval, clock: &ClockMap) {
         let cleaned = possible(interval, &self.sensors);
         let interval = cleaned.as_ref().unwrap_or(interval);
         self.work.step(interval);
-        self.loads.step(interval, &self.work, self.places.at(clock.utc(interval.from).0));
+        let place = self.places.at(clock.utc(interval.from).0);
+        self.loads.step(interval, &self.work, place);
         let length = Seconds::from_ms(interval.ms());
         let turning = brush_turning(interval, self.turning);
         self.battery.step(interval, clock, turning);
@@ -103,7 +151,16 @@ impl Reader for NightReader<'_> {
         if seen && turning == Some(true) {
             self.night.brush_time += length;
         }
-        add_energy(&mut self.night.energy, &step_energy(self.machine, interval));
+        let energy = step_energy(self.machine, interval);
+        add_energy(&mut self.night.energy, &energy);
+        let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
+        let band = place.phase.map(|phase| self.site.band(phase));
+        let moment = Moment { interval, clock, turning, friction_j, place, band };
+        if let (Some(band), Some(speed)) = (band, moment.brush_speed()) {
+            self.night.bands.add(band, speed, length);
+        }
+        self.areas.step(&moment);
+        self.stationary.step(&moment);
     }
 }
 
@@ -143,7 +200,7 @@ fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
     Some((date(first)?, date(last)?))
 }
 
-fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
+pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
     let night = Night { date, ..Night::default() };
     let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
     let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
@@ -157,13 +214,22 @@ fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
         sensors: machine.sensor_limits(),
         battery: BatteryTrace::new(span),
         places: Places::new(inputs.site, inputs.book),
+        site: inputs.site,
         work: Work::new(limits),
         loads: Table::default(),
+        areas: Areas::new(inputs.site, machine.deck.path_width),
+        stationary: StationaryEvents::new(inputs.site, &machine.deck, limits),
     };
     let how = Walk::of(inputs.machine, span);
     let problems = walk(inputs.logs, how, &mut reader);
     reader.night.loads = reader.loads.finish();
     reader.night.unread = problems.iter().filter(|p| p.data_lost).count() as u32;
     reader.night.battery = reader.battery.finish(&machine.battery.limits());
+    let (stationary, _) = reader.stationary.finish();
+    reader.night.stationary_events = stationary.len() as u32;
+    reader.night.stationary_time = stationary.iter().map(|event| event.span.length()).sum();
+    let (area, works) = reader.areas.finish(&stationary, &CoverageFinding::default(), 0.0);
+    reader.night.swept_area = area.swept_area;
+    reader.night.works = works;
     reader.night
 }
