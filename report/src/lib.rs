@@ -1,12 +1,14 @@
 //! Machine logs to the morning shift sheet.
 //!
 //! The flow: [`logset`] reads journals and archives, [`timeline`] places them
-//! in wall time, [`findings`] judges them, [`sheet`] says it on paper.
+//! in wall time, [`findings`] judges them, [`ledger`] keeps all nights, [`sheet`] says it
+//! on paper.
 
 pub mod cli;
 mod cores;
 mod duration;
 pub mod findings;
+pub mod ledger;
 pub mod logset;
 pub mod settings;
 pub mod sheet;

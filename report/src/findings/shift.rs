@@ -121,7 +121,12 @@ pub struct Judge<'a> {
 impl<'a> Judge<'a> {
     /// A judge that has read nothing yet.
     pub fn new(inputs: Inputs<'a>) -> Self {
-        Self { inputs, nights: Cache::new() }
+        Self::knowing(inputs, Cache::new())
+    }
+
+    /// A judge that knows these nights.
+    pub(crate) fn knowing(inputs: Inputs<'a>, nights: Cache) -> Self {
+        Self { inputs, nights }
     }
 
     /// Judges one shift.

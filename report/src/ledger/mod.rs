@@ -1,0 +1,101 @@
+//! Every night of every machine, in order: what the programme and summaries count.
+//!
+//! A *night* runs from the begin of one shift to the begin of the next, so that work
+//! outside of the shift hours counts too. Each is read once; sheets that look back take
+//! their nights from here.
+
+use crate::cores::share_out;
+use crate::findings::history::{Cache, Night, read_night};
+use crate::findings::{Inputs, Judge, SectionWork};
+use crate::logset::BootLog;
+use chrono::{DateTime, NaiveDate};
+use std::collections::BTreeSet;
+use underbrush_protocol::time::UtcMs;
+
+/// Work of one machine in one section and phase in one night.
+#[derive(Clone, Debug)]
+pub struct Record {
+    /// Local date on which the shift starts.
+    pub date: NaiveDate,
+    /// Which machine, by its place in the list that the ledger was read from.
+    pub machine: usize,
+    /// The work.
+    pub work: SectionWork,
+    /// Who was on that night, by the shift book.
+    pub operators: Vec<String>,
+}
+
+/// All nights up to a date.
+#[derive(Debug)]
+pub struct Ledger {
+    /// Work in order of date; of one date in order of machine and begin.
+    pub records: Vec<Record>,
+    /// First date that a log covers; `None` without any dated log.
+    pub first: Option<NaiveDate>,
+    /// The date asked for.
+    pub last: NaiveDate,
+    machines: Vec<Cache>,
+}
+
+impl Ledger {
+    /// Reads the nights of all machines up to that of `last`.
+    pub fn read(machines: &[Inputs<'_>], last: NaiveDate) -> Self {
+        let nights: Vec<(usize, NaiveDate)> = machines
+            .iter()
+            .enumerate()
+            .flat_map(|(machine, inputs)| {
+                let dates = logged_dates(inputs).into_iter().filter(|date| *date <= last);
+                dates.map(move |date| (machine, date))
+            })
+            .collect();
+        let read = share_out(nights.len(), |numbers| {
+            let taken = numbers.filter_map(|number| nights.get(number).copied());
+            taken
+                .map(|(machine, date)| (machine, date, read_night(&machines[machine], date)))
+                .collect::<Vec<_>>()
+        });
+        let mut caches = vec![Cache::new(); machines.len()];
+        for (machine, date, night) in read.into_iter().flatten() {
+            caches[machine].insert(date, night);
+        }
+        let first = nights.iter().map(|(_, date)| *date).min();
+        let mut ledger = Self { records: Vec::new(), first, last, machines: caches };
+        ledger.enter();
+        ledger
+    }
+
+    /// Goes through the nights in order of date.
+    fn enter(&mut self) {
+        let Some(first) = self.first else { return };
+        for date in first.iter_days().take_while(|date| *date <= self.last) {
+            for (machine, nights) in self.machines.iter().enumerate() {
+                let Some(night) = nights.get(&date) else { continue };
+                self.records.extend(night.works.iter().map(|work| Record {
+                    date,
+                    machine,
+                    work: work.clone(),
+                    operators: Vec::new(),
+                }));
+            }
+        }
+    }
+
+    /// The nights of one machine that have a record, in order of date.
+    pub fn nights(&self, machine: usize) -> impl Iterator<Item = &Night> {
+        let recorded = |night: &&Night| night.observed.of.0 > 0.0 || night.unread > 0;
+        self.machines.get(machine).into_iter().flat_map(Cache::values).filter(recorded)
+    }
+
+    /// A judge of one machine's shifts who knows these nights.
+    pub fn judge<'a>(&self, machine: usize, inputs: Inputs<'a>) -> Judge<'a> {
+        Judge::knowing(inputs, self.machines.get(machine).cloned().unwrap_or_default())
+    }
+}
+
+/// The dates of the shifts that dated logs reach into.
+fn logged_dates(inputs: &Inputs<'_>) -> BTreeSet<NaiveDate> {
+    let date = |at: UtcMs| Some(inputs.site.shift_date(DateTime::from_timestamp_millis(at.0)?));
+    let spans = inputs.logs.boots.iter().filter_map(BootLog::utc_span);
+    let dates = spans.filter_map(|(from, to)| Some((date(from)?, date(to)?)));
+    dates.flat_map(|(from, to)| from.iter_days().take_while(move |day| *day <= to)).collect()
+}
