@@ -6,7 +6,7 @@
 
 mod clean;
 mod document;
-mod figures;
+pub(crate) mod figures;
 mod finish;
 mod layout;
 mod map_text;
@@ -14,6 +14,7 @@ mod pdf;
 mod text;
 mod typeface;
 mod wording;
+pub(crate) mod words;
 
 #[cfg(test)]
 mod tests;
