@@ -2,6 +2,7 @@
 
 mod args;
 mod loaded;
+mod press;
 mod sheet_command;
 mod verify_command;
 mod why_command;

@@ -2,15 +2,15 @@
 
 use super::args::SheetArgs;
 use super::loaded::Loaded;
+use super::press::{Press, file_name, write_whole};
 use super::{CliError, Outcome, say};
 use crate::duration;
-use crate::findings::{Findings, Inputs, Judge, Span, Totals};
-use crate::sheet::{Sheet, SheetInput, SheetOptions};
+use crate::findings::{Inputs, Span, Totals};
+use crate::sheet::SheetOptions;
 use crate::timeline::{Walk, shift_of};
 use crate::units::Units;
 use chrono::NaiveDate;
-use std::path::{Path, PathBuf};
-use underbrush_protocol::settings::Machine;
+use std::path::PathBuf;
 use underbrush_protocol::si::Seconds;
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
@@ -28,28 +28,37 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         Some(shifts) => shifts,
         None => loaded.last_night().map(|night| (night, night))?,
     };
-    let several = first != last || loaded.machines.len() > 1;
+    let several = first != last;
     let mut outcome = Outcome::Whole;
-    for inputs in loaded.inputs() {
-        let mut judge = Judge::new(inputs);
-        for date in first.iter_days().take_while(|date| *date <= last) {
-            let shift = shift_of(inputs.site, date)?;
-            let findings = judge.shift(&shift);
-            let nights = [(inputs.machine, &findings)];
-            let sheet = Sheet::build(&SheetInput { site: inputs.site, nights: &nights }, &options);
-            if args.text {
-                say(&sheet.to_text(100))?;
-            } else {
-                let path = out_path(args, inputs.machine, &findings, several);
-                write_whole(&path, &sheet.to_pdf()?)?;
-                say(&format!("{}\n", path.display()))?;
-            }
-            if tell_losses(&findings) {
-                outcome = Outcome::WithLoss;
-            }
+    let mut press = Press::new(&loaded, last, options);
+    for date in first.iter_days().take_while(|date| *date <= last) {
+        let made = press.sheet(date)?;
+        if args.text {
+            say(&made.sheet.to_text(100))?;
+        } else {
+            let name = file_name(&loaded, date);
+            let path = match &args.out {
+                Some(out) if several || out.is_dir() => out.join(name),
+                Some(out) => out.clone(),
+                None => PathBuf::from(name),
+            };
+            write_whole(&path, &made.sheet.to_pdf()?)?;
+            say(&format!("{}\n", path.display()))?;
         }
-        if first != last {
-            eprintln!("underbrush: {}", totals(inputs, (first, last), options.units)?);
+        for loss in &made.losses {
+            eprintln!("underbrush: {loss}");
+        }
+        if made.data_lost {
+            outcome = Outcome::WithLoss;
+        }
+    }
+    if several {
+        for inputs in loaded.inputs() {
+            let words = totals(inputs, (first, last), options.units)?;
+            match loaded.machines.len() {
+                1 => eprintln!("underbrush: {words}"),
+                _ => eprintln!("underbrush: {}, {words}", inputs.machine.id),
+            }
         }
     }
     Ok(outcome)
@@ -76,49 +85,4 @@ fn totals(
     };
     let hours = totals.histogram.total().0 / 3600.0;
     Ok(format!("{first} to {last}: {hours:.1} h of brush time{median}; {on_the_spot}"))
-}
-
-/// Says on stderr what the sheet says of missing data; `true` if any is missing.
-fn tell_losses(findings: &Findings) -> bool {
-    let date = findings.shift.date;
-    for problem in &findings.data.problems {
-        eprintln!("underbrush: shift {date}: {}", problem.message);
-    }
-    if findings.data.boots == 0 {
-        eprintln!("underbrush: shift {date}: nothing was recorded; the sheet says what to check");
-        return true;
-    }
-    let link = &findings.data.link;
-    let gaps = findings.data.gaps.len();
-    if link.lost + link.damaged > 0 || gaps > 0 {
-        eprintln!(
-            "underbrush: shift {date}: {} frames lost, {} damaged, {gaps} gaps",
-            link.lost, link.damaged
-        );
-    }
-    findings.data.problems.iter().any(|p| p.data_lost) || link.lost + link.damaged > 0 || gaps > 0
-}
-
-fn out_path(args: &SheetArgs, machine: &Machine, findings: &Findings, several: bool) -> PathBuf {
-    let safe: String =
-        machine.id.chars().map(|c| if c.is_alphanumeric() || c == '-' { c } else { '_' }).collect();
-    let name = format!("shift-{safe}-{}.pdf", findings.shift.date);
-    match &args.out {
-        Some(out) if several || out.is_dir() => out.join(name),
-        Some(out) => out.clone(),
-        None => PathBuf::from(name),
-    }
-}
-
-/// Writes beside the target and renames, so that nobody prints half a sheet.
-fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
-    let fail = |source| CliError::File { path: path.display().to_string(), source };
-    if let Some(parent) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
-        std::fs::create_dir_all(parent).map_err(fail)?;
-    }
-    let mut name = path.file_name().unwrap_or_default().to_os_string();
-    name.push(".part");
-    let part = path.with_file_name(name);
-    std::fs::write(&part, bytes).map_err(fail)?;
-    std::fs::rename(&part, path).map_err(fail)
 }

@@ -6,7 +6,7 @@
 
 use crate::cores::share_out;
 use crate::findings::history::{Cache, Night, read_night};
-use crate::findings::{Inputs, Judge, SectionWork};
+use crate::findings::{Findings, Inputs, Judge, SectionWork};
 use crate::logset::BootLog;
 use chrono::{DateTime, NaiveDate};
 use std::collections::BTreeSet;
@@ -70,14 +70,20 @@ impl Ledger {
         for date in first.iter_days().take_while(|date| *date <= self.last) {
             for (machine, nights) in self.machines.iter().enumerate() {
                 let Some(night) = nights.get(&date) else { continue };
-                self.records.extend(night.works.iter().map(|work| Record {
-                    date,
-                    machine,
-                    work: work.clone(),
-                    operators: Vec::new(),
-                }));
+                let works = night.works.iter();
+                self.records.extend(works.map(|work| record(date, machine, work)));
             }
         }
+    }
+
+    /// All work up to and with the shift of `date`, which `findings` tell of, one for each
+    /// machine.
+    pub fn until(&self, date: NaiveDate, findings: &[Findings]) -> Vec<Record> {
+        let before = self.records.iter().filter(|record| record.date < date).cloned();
+        let own = findings.iter().enumerate().flat_map(|(machine, found)| {
+            found.sections.iter().map(move |work| record(date, machine, work))
+        });
+        before.chain(own).collect()
     }
 
     /// The nights of one machine that have a record, in order of date.
@@ -90,6 +96,10 @@ impl Ledger {
     pub fn judge<'a>(&self, machine: usize, inputs: Inputs<'a>) -> Judge<'a> {
         Judge::knowing(inputs, self.machines.get(machine).cloned().unwrap_or_default())
     }
+}
+
+fn record(date: NaiveDate, machine: usize, work: &SectionWork) -> Record {
+    Record { date, machine, work: work.clone(), operators: Vec::new() }
 }
 
 /// The dates of the shifts that dated logs reach into.

@@ -1,0 +1,102 @@
+//! Makes the sheet of a night: all machines of the building on one.
+
+use super::CliError;
+use super::loaded::Loaded;
+use crate::findings::{Findings, Judge};
+use crate::ledger::Ledger;
+use crate::sheet::{Sheet, SheetInput, SheetOptions};
+use crate::timeline::shift_of;
+use chrono::NaiveDate;
+use std::path::Path;
+use underbrush_protocol::settings::Machine;
+
+/// Knows the nights up to a date, and judges each sheet with them.
+pub(super) struct Press<'a> {
+    loaded: &'a Loaded,
+    options: SheetOptions,
+    judges: Vec<Judge<'a>>,
+}
+
+/// A sheet, and what it is made of.
+pub(super) struct Made {
+    pub(super) sheet: Sheet,
+    /// What is wrong, one sentence each, for the one who runs the program.
+    pub(super) losses: Vec<String>,
+    /// Data of this night are missing.
+    pub(super) data_lost: bool,
+}
+
+impl<'a> Press<'a> {
+    /// For the sheets of nights up to `last`.
+    pub(super) fn new(loaded: &'a Loaded, last: NaiveDate, options: SheetOptions) -> Self {
+        let inputs = loaded.inputs();
+        // A sheet tells of its own night what the ledger would, so that is not read twice.
+        let before = last.pred_opt().unwrap_or(last);
+        let ledger = Ledger::read(&inputs, before);
+        let judges = inputs.into_iter().enumerate();
+        let judges = judges.map(|(machine, inputs)| ledger.judge(machine, inputs)).collect();
+        Self { loaded, options, judges }
+    }
+
+    /// The sheet of the shift that starts on `date`.
+    pub(super) fn sheet(&mut self, date: NaiveDate) -> Result<Made, CliError> {
+        let site = &self.loaded.site;
+        let shift = shift_of(site, date)?;
+        let findings: Vec<Findings> =
+            self.judges.iter_mut().map(|judge| judge.shift(&shift)).collect();
+
+        let machines = self.loaded.machines.iter().map(|m| &m.machine);
+        let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
+        let sheet = Sheet::build(&SheetInput { site, nights: &nights }, &self.options);
+        let mut made = Made { sheet, losses: Vec::new(), data_lost: false };
+        for (machine, findings) in nights {
+            let name = (self.judges.len() > 1).then_some(machine.id.as_str());
+            tell_losses(&mut made, name, findings);
+        }
+        Ok(made)
+    }
+}
+
+/// Says what the sheet says of missing data.
+fn tell_losses(made: &mut Made, machine: Option<&str>, findings: &Findings) {
+    let of = machine.map_or_else(String::new, |id| format!(", machine {id}"));
+    let date = findings.shift.date;
+    let mut tell = |words: &str| made.losses.push(format!("shift {date}{of}: {words}"));
+    for problem in &findings.data.problems {
+        tell(&problem.message);
+        made.data_lost |= problem.data_lost;
+    }
+    if findings.data.boots == 0 {
+        tell("nothing was recorded; the sheet says what to check");
+        made.data_lost = true;
+        return;
+    }
+    let link = &findings.data.link;
+    let gaps = findings.data.gaps.len();
+    if link.lost + link.damaged > 0 || gaps > 0 {
+        let (lost, damaged) = (link.lost, link.damaged);
+        tell(&format!("{lost} frames lost, {damaged} damaged, {gaps} gaps"));
+        made.data_lost = true;
+    }
+}
+
+/// The usual name of the sheet of `date`.
+pub(super) fn file_name(loaded: &Loaded, date: NaiveDate) -> String {
+    let [only] = loaded.machines.as_slice() else { return format!("shift-{date}.pdf") };
+    let letter = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '_' };
+    let id: String = only.machine.id.chars().map(letter).collect();
+    format!("shift-{id}-{date}.pdf")
+}
+
+/// Writes beside the target and renames, so that nobody prints half a sheet.
+pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
+    let fail = |source| CliError::File { path: path.display().to_string(), source };
+    if let Some(parent) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
+        std::fs::create_dir_all(parent).map_err(fail)?;
+    }
+    let mut name = path.file_name().unwrap_or_default().to_os_string();
+    name.push(".part");
+    let part = path.with_file_name(name);
+    std::fs::write(&part, bytes).map_err(fail)?;
+    std::fs::rename(&part, path).map_err(fail)
+}
