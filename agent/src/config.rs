@@ -356,11 +356,11 @@ mod tests {
             ),
             (
                 "kind = \"serail\"\n",
-                "agent.toml, line 4, key `source.kind`: unknown variant `serail`",
+                "agent.toml, line 4, key `source.kind`: unknown word `serail`; did you mean `serial`?",
             ),
             (
                 "kind = \"serial\"\nport = \"p\"\nboud = 3\n",
-                "agent.toml, line 6, key `source.boud`: unknown field `boud`",
+                "agent.toml, line 6, key `source.boud`: unknown key `boud`; did you mean `baud`?",
             ),
             (
                 "kind = \"serial\"\nport = \"p\"\nbaud = 3\n",

@@ -48,7 +48,7 @@ fn settings_errors_name_file_line_and_key() {
     let wrong = run(&scene);
     assert_eq!(wrong.status.code(), Some(1));
     let told = stderr(&wrong);
-    assert!(told.contains("agent.toml, line 6, key `source.prot`: unknown field"), "{told}");
+    assert!(told.contains("agent.toml, line 6, key `source.prot`: unknown key"), "{told}");
 
     scene.config("kind = \"serial\"\nport = \"/dev/ttyACM0\"\n");
     let machine = include_str!("data/machine.toml").replace("\"28 in\"", "\"28 lb\"");

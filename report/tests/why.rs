@@ -76,7 +76,7 @@ fn key_exists(setting: &str) -> bool {
         "book" => Book::parse("f", &text).err().map(|e| e.to_string()),
         _ => None,
     };
-    error.is_some_and(|e| !e.contains("unknown field"))
+    error.is_some_and(|e| !e.contains("unknown key"))
 }
 
 #[test]

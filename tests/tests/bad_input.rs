@@ -72,7 +72,11 @@ fn wrong_files_are_named_with_line_and_key() {
         ),
         ("start = \"22:00\"", "start = \"25:00\"", "key `shift.start`: `25:00` is not a time"),
         ("area = \"575 sq ft\"", "area = \"575\"", "needs a unit"),
-        ("area = \"575 sq ft\"", "arae = \"575 sq ft\"", "unknown field `arae`"),
+        (
+            "area = \"575 sq ft\"",
+            "arae = \"575 sq ft\"",
+            "unknown key `arae`; did you mean `area`?",
+        ),
         ("id = \"A-02\"", "id = \"A-01\"", "section A-01 is given twice"),
         ("number = 2\ngrit", "number = 7\ngrit", "found 7"),
     ] {

@@ -4,9 +4,13 @@
 
 pub mod machine;
 mod quantity;
+mod suggest;
 
 pub use machine::Machine;
 pub use quantity::{QuantityError, parse_quantity};
+pub use suggest::did_you_mean;
+/// A value with its place in the text.
+pub use toml::Spanned;
 /// A date or time as TOML writes it.
 pub use toml::value::Datetime;
 
@@ -60,7 +64,7 @@ pub fn parse<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, SettingsE
             file: file.to_owned(),
             line: at.map(|at| line_of(text, at)),
             key: at.and_then(|at| key_at(text, at)),
-            message: error.message().replace('\n', " "),
+            message: suggest::friendly(error.message()),
         }
     })
 }
@@ -107,7 +111,9 @@ pub fn quote<'a>(text: &'a str, key: &str) -> Vec<(usize, &'a str)> {
     found
 }
 
-fn line_of(text: &str, at: usize) -> usize {
+/// The line of byte `at`, from 1.
+pub fn line_of(text: &str, at: usize) -> usize {
+    let at = at.min(text.len());
     text.as_bytes()[..at].split(|b| *b == b'\n').count()
 }
 

@@ -1,169 +1,141 @@
 //! The shift book: what people noted by hand.
 
-use super::site::{Phase, Site};
-use chrono::{NaiveDate, NaiveDateTime};
-use serde::Deserialize;
-use underbrush_protocol::settings::{SettingsError, error_at_entry, parse};
-use underbrush_protocol::si::Metres;
+pub use super::entries::{Begun, CheckResult, Checked, CrewEntry, Done, Fitted, PlanEntry, Remark};
+pub use super::measured::{Lengths, Measured, QUADRANTS};
 
-/// The whole file.
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
+use super::entries::Entry;
+use super::site::Site;
+use chrono::NaiveDate;
+use serde::Deserialize;
+use underbrush_protocol::settings::{SettingsError, Spanned, error_at_entry, line_of, parse};
+
+/// The whole file, each list in order of date.
+#[derive(Clone, Debug, Default)]
 pub struct Book {
-    /// Tools fitted, in order of date.
+    /// Its name, for messages.
+    pub file: String,
+    /// Tools fitted.
     pub tool: Vec<Fitted>,
-    /// Segment lengths measured, in order of date.
+    /// Segment lengths measured.
     pub measured: Vec<Measured>,
     /// Work begun, where the machine was not told.
     pub begun: Vec<Begun>,
+    /// Work finished without a record.
+    pub done: Vec<Done>,
+    /// What was meant to be done, in order.
+    pub plan: Vec<PlanEntry>,
+    /// Who worked.
+    pub crew: Vec<CrewEntry>,
+    /// Checks made.
+    pub check: Vec<Checked>,
     /// Anything else.
     pub remark: Vec<Remark>,
 }
 
-/// A set of brushes was fitted.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Fitted {
-    /// Local date.
-    #[serde(rename = "fitted", deserialize_with = "date")]
-    pub on: NaiveDate,
-    /// Grit as printed on the tool.
-    pub grit: String,
-    /// Bonded abrasive on that day, where the tool was not new.
-    #[serde(default)]
-    pub length: Option<Metres>,
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct BookFile {
+    tool: Vec<Spanned<Fitted>>,
+    measured: Vec<Spanned<Measured>>,
+    begun: Vec<Spanned<Begun>>,
+    done: Vec<Spanned<Done>>,
+    plan: Vec<Spanned<PlanEntry>>,
+    crew: Vec<Spanned<CrewEntry>>,
+    check: Vec<Spanned<Checked>>,
+    remark: Vec<Spanned<Remark>>,
 }
 
-/// The segments were measured.
-///
-/// `length` alone is the shortest of all brushes; with `brush = 1` (1: left) that of
-/// one brush; `lengths` are those of all brushes from left to right.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(try_from = "MeasuredEntry")]
-pub struct Measured {
-    /// Local date.
-    pub date: NaiveDate,
-    /// Bonded abrasive found.
-    pub found: Lengths,
-}
-
-/// Which brushes were measured.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Lengths {
-    /// The shortest segment of all brushes.
-    Shortest(Metres),
-    /// The shortest segment of one brush, from 0, left to right.
-    Brush(usize, Metres),
-    /// The shortest segment of each brush, left to right.
-    Each(Vec<Metres>),
-}
-
-impl Measured {
-    /// What is known of one brush, from 0; `None` where only the shortest of all is known.
-    pub fn of_brush(&self, brush: usize) -> Option<Metres> {
-        match &self.found {
-            Lengths::Brush(number, length) => (*number == brush).then_some(*length),
-            Lengths::Each(lengths) => lengths.get(brush).copied(),
-            Lengths::Shortest(_) => None,
-        }
-    }
-
-    /// The shortest length of the entry.
-    pub fn shortest(&self) -> Metres {
-        match &self.found {
-            Lengths::Shortest(length) | Lengths::Brush(_, length) => *length,
-            Lengths::Each(lengths) => {
-                let least = lengths.iter().map(|length| length.0).reduce(f64::min);
-                Metres(least.unwrap_or(f64::NAN))
-            }
-        }
-    }
-}
-
-/// The keys of `[[measured]]`.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct MeasuredEntry {
-    #[serde(deserialize_with = "date")]
-    date: NaiveDate,
-    length: Option<Metres>,
-    lengths: Option<Vec<Metres>>,
-    brush: Option<usize>,
-}
-
-impl TryFrom<MeasuredEntry> for Measured {
-    type Error = String;
-
-    fn try_from(entry: MeasuredEntry) -> Result<Self, String> {
-        let date = entry.date;
-        let found = match (entry.length, entry.lengths, entry.brush) {
-            (Some(length), None, None) => Lengths::Shortest(length),
-            (Some(length), None, Some(brush @ 1..=4)) => Lengths::Brush(brush - 1, length),
-            (Some(_), None, Some(brush)) => {
-                return Err(format!(
-                    "measured on {date}: brush {brush} is none; 1 is the left one"
-                ));
-            }
-            (None, Some(lengths), None) if !lengths.is_empty() => Lengths::Each(lengths),
-            _ => {
-                return Err(format!(
-                    "measured on {date}: give `length` (shortest of all), `length` with `brush`, \
-                     or `lengths` (one of each brush, left to right)"
-                ));
-            }
-        };
-        let measured = Self { date, found };
-        let length = measured.shortest().0;
-        if length >= 0.0 && length.is_finite() {
-            Ok(measured)
-        } else {
-            Err(format!("measured on {date}: a length must not be less than 0"))
-        }
-    }
-}
-
-/// Work on a section began.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Begun {
-    /// Local time.
-    #[serde(deserialize_with = "date_time")]
-    pub at: NaiveDateTime,
-    /// Section id.
-    pub section: String,
-    /// Step or maintenance.
-    pub phase: Phase,
-}
-
-/// A remark.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Remark {
-    /// Local date of the shift's start.
-    #[serde(deserialize_with = "date")]
-    pub date: NaiveDate,
-    /// What was noted.
-    pub text: String,
+/// The entries with their lines.
+fn lined<T: Entry>(text: &str, entries: Vec<Spanned<T>>) -> Vec<T> {
+    let with_line = |entry: Spanned<T>| {
+        let line = line_of(text, entry.span().start);
+        let mut entry = entry.into_inner();
+        entry.set_line(line);
+        entry
+    };
+    entries.into_iter().map(with_line).collect()
 }
 
 impl Book {
     /// Reads a shift book. `file` is its name for messages.
     pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
-        let mut book: Self = parse(file, text)?;
-        let none = |tool: &Fitted| tool.length.is_some_and(|length| length.0 <= 0.0);
-        if let Some(entry) = book.tool.iter().position(none) {
-            let message = "must be more than 0; leave it out for a new tool";
-            return Err(error_at_entry(file, text, "tool.length", entry, message));
+        let raw: BookFile = parse(file, text)?;
+        let mut book = Self {
+            file: file.to_owned(),
+            tool: lined(text, raw.tool),
+            measured: lined(text, raw.measured),
+            begun: lined(text, raw.begun),
+            done: lined(text, raw.done),
+            plan: lined(text, raw.plan),
+            crew: lined(text, raw.crew),
+            check: lined(text, raw.check),
+            remark: lined(text, raw.remark),
+        };
+        for (entry, tool) in book.tool.iter().enumerate() {
+            let fail = |key, message| Err(error_at_entry(file, text, key, entry, message));
+            if tool.length.is_some_and(|length| length.0 <= 0.0) {
+                return fail("tool.length", "must be more than 0; leave it out for a new tool");
+            }
+            if tool.removed.is_some_and(|removed| removed < tool.on) {
+                return fail("tool.removed", "must not be before the day it was fitted");
+            }
         }
-        book.tool.sort_by_key(|t| t.on);
-        book.measured.sort_by_key(|m| m.date);
-        book.begun.sort_by_key(|b| b.at);
+        book.sort();
         Ok(book)
     }
 
-    /// The tool that was on the machine on `date`: the last one fitted by then.
+    /// By date; entries of one date stay as they are written.
+    fn sort(&mut self) {
+        self.tool.sort_by_key(|t| t.on);
+        self.measured.sort_by_key(|m| m.date);
+        self.begun.sort_by_key(|b| b.at);
+        self.done.sort_by_key(|d| d.date);
+        self.plan.sort_by_key(|p| p.date);
+        self.crew.sort_by_key(|c| c.date);
+        self.check.sort_by_key(|c| c.date);
+        self.remark.sort_by_key(|r| r.date);
+    }
+
+    /// The entries of one machine: its own, and those that name none.
+    #[must_use]
+    pub fn for_machine(&self, id: &str) -> Self {
+        fn of<T: Entry + Clone>(entries: &[T], id: &str) -> Vec<T> {
+            entries.iter().filter(|entry| is_of(*entry, id)).cloned().collect()
+        }
+        Self {
+            file: self.file.clone(),
+            tool: of(&self.tool, id),
+            measured: of(&self.measured, id),
+            begun: of(&self.begun, id),
+            done: of(&self.done, id),
+            plan: of(&self.plan, id),
+            crew: of(&self.crew, id),
+            check: of(&self.check, id),
+            remark: of(&self.remark, id),
+        }
+    }
+
+    /// The names of the crew in the shift of `date` on a machine, as they are written.
+    pub fn crew_on(&self, date: NaiveDate, machine_id: &str) -> Vec<&str> {
+        let there = self.crew.iter().filter(|c| c.date == date && is_of(*c, machine_id));
+        there.map(|c| c.name.as_str()).collect()
+    }
+
+    /// What was meant to be done in the shift of `date` by a machine, in order.
+    pub fn plan_on(&self, date: NaiveDate, machine_id: &str) -> Vec<&PlanEntry> {
+        self.plan.iter().filter(|p| p.date == date && is_of(*p, machine_id)).collect()
+    }
+
+    /// The tool that was on the machine on `date`: the last one fitted by then, unless it was
+    /// taken off before that day.
     pub fn tool_on(&self, date: NaiveDate) -> Option<&Fitted> {
-        self.tool.iter().rev().find(|tool| tool.on <= date)
+        let last = self.tool.iter().rev().find(|tool| tool.on <= date)?;
+        last.removed.is_none_or(|removed| removed > date).then_some(last)
+    }
+
+    /// Where an entry stands, for messages: `book.toml, line 31`.
+    pub fn at(&self, line: usize) -> String {
+        format!("{}, line {line}", self.file)
     }
 
     /// Sections in `begun` that the site does not have.
@@ -172,80 +144,67 @@ impl Book {
     }
 }
 
-/// TOML has dates of its own; a quoted date is accepted too.
-#[derive(Deserialize)]
-#[serde(untagged)]
-enum DateText {
-    Toml(underbrush_protocol::settings::Datetime),
-    Text(String),
-}
-
-impl DateText {
-    fn text(self) -> String {
-        match self {
-            Self::Toml(d) => d.to_string(),
-            Self::Text(s) => s,
-        }
-    }
-}
-
-fn date<'de, D: serde::Deserializer<'de>>(d: D) -> Result<NaiveDate, D::Error> {
-    let text = DateText::deserialize(d)?.text();
-    text.parse().map_err(|_| {
-        serde::de::Error::custom(format!("`{text}` is not a date; write it like 2026-11-23"))
-    })
-}
-
-fn date_time<'de, D: serde::Deserializer<'de>>(d: D) -> Result<NaiveDateTime, D::Error> {
-    let text = DateText::deserialize(d)?.text();
-    let parsed = text.parse().or_else(|_| {
-        ["%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]
-            .iter()
-            .find_map(|form| NaiveDateTime::parse_from_str(&text, form).ok())
-            .ok_or(())
-    });
-    parsed.map_err(|()| {
-        let message = format!("`{text}` is not a local time; write it like 2026-11-23T22:05:00");
-        serde::de::Error::custom(message)
-    })
+/// Whether an entry is about a machine: it names it, or none.
+fn is_of(entry: &impl Entry, machine_id: &str) -> bool {
+    entry.machine().is_none_or(|machine| machine == machine_id)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn measured(entry: &str) -> Result<Measured, String> {
-        let text = format!("[[measured]]\ndate = 2026-11-20\n{entry}\n");
-        let book = Book::parse("book.toml", &text).map_err(|e| e.to_string())?;
-        Ok(book.measured[0].clone())
+    const TEXT: &str = "
+[[crew]]
+date = 2026-11-23
+name = \"Anna\"
+[[crew]]
+date = 2026-11-23
+machine = \"two\"
+name = \"Ben\"
+[[tool]]
+fitted = 2026-11-02
+grit = \"1500\"
+removed = 2026-11-10
+[[plan]]
+date = 2026-11-23
+section = \"B\"
+phase = \"step 2\"
+by = \"lead\"
+[[plan]]
+date = 2026-11-23
+section = \"A\"
+phase = \"step 1\"
+[[check]]
+date = 2026-11-23
+what = \"filter\"
+[[done]]
+date = 2026-11-20
+section = \"A\"
+phase = \"maintenance\"
+";
+
+    #[test]
+    fn entries_know_their_lines_and_their_machine() {
+        let book = Book::parse("book.toml", TEXT).unwrap();
+        let lines: Vec<usize> = book.plan.iter().map(|p| p.line).collect();
+        assert_eq!((lines, book.tool[0].line), (vec![13, 18], 9));
+        assert_eq!(book.at(book.done[0].line), "book.toml, line 25");
+        let day = NaiveDate::from_ymd_opt(2026, 11, 23).unwrap();
+        assert_eq!(book.crew_on(day, "one"), ["Anna"]);
+        assert_eq!(book.crew_on(day, "two"), ["Anna", "Ben"]);
+        let order: Vec<&str> = book.plan_on(day, "one").iter().map(|p| &*p.section).collect();
+        assert_eq!(order, ["B", "A"]);
+        assert_eq!(book.for_machine("one").crew.len(), 1);
+        assert_eq!(book.check[0].result, CheckResult::Done);
     }
 
     #[test]
-    fn lengths_of_all_or_of_one_brush() {
-        let inch = Metres(0.0254);
-        assert_eq!(measured("length = \"1 in\"").unwrap().found, Lengths::Shortest(inch));
-        let right = measured("brush = 2\nlength = \"1 in\"").unwrap();
-        assert_eq!((right.of_brush(0), right.of_brush(1)), (None, Some(inch)));
-        let both = measured("lengths = [\"1.5 in\", \"1 in\"]").unwrap();
-        assert_eq!((both.of_brush(1), both.of_brush(2)), (Some(inch), None));
-        assert_eq!(both.shortest(), inch);
-    }
-
-    #[test]
-    fn unclear_lengths_are_refused_with_their_line() {
-        for entry in [
-            "",
-            "brush = 1",
-            "lengths = []",
-            "length = \"1 in\"\nlengths = [\"1 in\"]",
-            "lengths = [\"1 in\"]\nbrush = 1",
-            "length = \"1 in\"\nbrush = 0",
-            "length = \"1 in\"\nbrush = 5",
-            "length = \"-1 in\"",
-            "length = \"1 in\"\nwidth = 3",
-        ] {
-            let said = measured(entry).expect_err(entry);
-            assert!(said.starts_with("book.toml, line "), "{said}");
-        }
+    fn a_tool_taken_off_is_off() {
+        let book = Book::parse("book.toml", TEXT).unwrap();
+        let on = |day| book.tool_on(NaiveDate::from_ymd_opt(2026, 11, day).unwrap()).is_some();
+        assert_eq!([on(1), on(2), on(9), on(10)], [false, true, true, false]);
+        let late = TEXT.replace("2026-11-10", "2026-11-01");
+        let said = Book::parse("book.toml", &late).unwrap_err().to_string();
+        assert!(said.starts_with("book.toml, line 12, key `tool.removed`: "), "{said}");
     }
 }

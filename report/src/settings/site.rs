@@ -1,51 +1,18 @@
-//! The site file: sections, grit steps, speed bands and shift hours.
+//! The site file: sections, grit steps, speed bands, shift hours, checks and crew.
 
+pub use super::checks::Check;
+pub use super::phase::Phase;
+pub use super::programme::{Band, Bands, Maintenance, NightSettings, Step};
+pub use super::sections::{Group, Section};
+
+use super::sections::{SectionEntry, check_groups, sections};
+use super::{Wrong, checks, unknown};
 use crate::units::Units;
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use std::fmt;
-use underbrush_protocol::settings::{SettingsError, error_at, error_at_entry, parse};
-use underbrush_protocol::si::{MetresPerSecond, SquareMetres};
-
-/// What is being done to the floor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Phase {
-    /// Grinding with the grit of this step, from 1.
-    Step(u8),
-    /// The daily run over a finished floor.
-    Maintenance,
-}
-
-impl fmt::Display for Phase {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Step(n) => write!(f, "step {n}"),
-            Self::Maintenance => f.write_str("maintenance"),
-        }
-    }
-}
-
-impl std::str::FromStr for Phase {
-    type Err = String;
-    fn from_str(text: &str) -> Result<Self, String> {
-        if text == "maintenance" {
-            return Ok(Self::Maintenance);
-        }
-        text.strip_prefix("step ")
-            .and_then(|n| n.trim().parse().ok())
-            .filter(|n| *n > 0)
-            .map(Self::Step)
-            .ok_or_else(|| format!("`{text}` is no phase: write `step 1` or `maintenance`"))
-    }
-}
-
-impl<'de> Deserialize<'de> for Phase {
-    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        String::deserialize(d)?.parse().map_err(serde::de::Error::custom)
-    }
-}
+use underbrush_protocol::settings::{SettingsError, parse};
 
 /// Paper of the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -86,89 +53,6 @@ impl Language {
     }
 }
 
-/// A speed band.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Band {
-    /// Lowest good speed.
-    pub low: MetresPerSecond,
-    /// Highest good speed.
-    pub high: MetresPerSecond,
-}
-
-impl Band {
-    /// Its middle.
-    pub fn middle(&self) -> MetresPerSecond {
-        (self.low + self.high) * 0.5
-    }
-}
-
-/// The speed bands.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Bands {
-    /// While grinding: 1 to 1.5 mph (common practice, no published source).
-    pub restoration: Band,
-    /// On the finished floor: 2 to 3 mph (common practice, no published source).
-    pub maintenance: Band,
-}
-
-impl Default for Bands {
-    fn default() -> Self {
-        let mph = |v: f64| MetresPerSecond(v * 0.447_04);
-        Self {
-            restoration: Band { low: mph(1.0), high: mph(1.5) },
-            maintenance: Band { low: mph(2.0), high: mph(3.0) },
-        }
-    }
-}
-
-/// One grinding step.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Step {
-    /// 1 is the first.
-    pub number: u8,
-    /// Grit as printed on the tool.
-    pub grit: String,
-    /// Minutes of work at band speed that a section needs.
-    pub minutes: f64,
-}
-
-/// The daily run.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Maintenance {
-    /// Grit as printed on the tool.
-    pub grit: String,
-}
-
-/// A piece of floor that is worked as one.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Section {
-    /// Short id, unique on the site.
-    pub id: String,
-    /// What people call it.
-    #[serde(default)]
-    pub name: String,
-    /// Floor area.
-    pub area: SquareMetres,
-    /// What the floor is.
-    #[serde(default)]
-    pub surface: String,
-    /// `false`: never to be polished.
-    #[serde(default = "yes")]
-    pub polish: bool,
-    /// Number of the floor tag that the bridge reads.
-    #[serde(default)]
-    pub tag: Option<u64>,
-}
-
-fn yes() -> bool {
-    true
-}
-
 /// What a button of the bridge means.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -197,16 +81,29 @@ struct SiteFile {
     paper: Paper,
     #[serde(default)]
     language: Language,
+    #[serde(default)]
+    colour: bool,
+    #[serde(default)]
+    crew: Vec<String>,
+    #[serde(default)]
+    per_operator: bool,
+    #[serde(default)]
+    never_polish: Vec<String>,
     shift: ShiftHours,
     #[serde(default)]
     bands: Bands,
     #[serde(default)]
+    night: NightSettings,
+    #[serde(default)]
     step: Vec<Step>,
     maintenance: Option<Maintenance>,
     #[serde(default)]
-    section: Vec<Section>,
+    group: Vec<Group>,
+    #[serde(default)]
+    section: Vec<SectionEntry>,
     #[serde(default)]
     button: Vec<Button>,
+    check: Option<Vec<Check>>,
 }
 
 fn us() -> Units {
@@ -230,71 +127,118 @@ pub struct Site {
     pub paper: Paper,
     /// Language of the sheet.
     pub language: Language,
+    /// Whether the sheet may use colour.
+    pub colour: bool,
+    /// People who work here, by whatever names the site uses; may be empty.
+    pub crew: Vec<String>,
+    /// Whether summaries may name people; off unless the site asks for it.
+    pub per_operator: bool,
+    /// Surfaces that are never polished.
+    pub never_polish: Vec<String>,
     /// Local time at which a shift starts.
     pub shift_start: NaiveTime,
     /// Local time at which it ends; not later than the start: on the next day.
     pub shift_end: NaiveTime,
     /// Speed bands.
     pub bands: Bands,
+    /// What a night can hold.
+    pub night: NightSettings,
     /// Grinding steps in order.
     pub steps: Vec<Step>,
-    /// The daily run.
+    /// The regular run.
     pub maintenance: Option<Maintenance>,
+    /// Groups of sections.
+    pub groups: Vec<Group>,
     /// Sections in the order of the file.
     pub sections: Vec<Section>,
     /// Buttons of the bridge.
     pub buttons: BTreeMap<u8, Phase>,
+    /// Checks that come round every few days.
+    pub checks: Vec<Check>,
 }
 
 impl Site {
     /// Reads and checks a site file. `file` is its name for messages.
     pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
         let raw: SiteFile = parse(file, text)?;
-        let fail = |key: &str, message: String| error_at(file, text, key, message);
-        let zone = raw.time_zone.parse().map_err(|_| {
-            let message = format!(
-                "`{}` is not a time zone name; write it like America/Chicago",
-                raw.time_zone
-            );
-            fail("time_zone", message)
-        })?;
-        let time = |key: &str, value: &str| {
-            NaiveTime::parse_from_str(value, "%H:%M")
-                .map_err(|_| fail(key, format!("`{value}` is not a time; write it like 22:00")))
+        let (site, wrong) = Self::checked(raw);
+        match wrong.into_iter().map(|wrong| wrong.found(file, text)).min_by_key(|e| e.line) {
+            Some(first) => Err(first),
+            None => Ok(site),
+        }
+    }
+
+    /// The site, and all that is wrong with it.
+    fn checked(raw: SiteFile) -> (Self, Vec<Wrong>) {
+        let mut wrong = Vec::new();
+        let zone = raw.time_zone.parse().unwrap_or_else(|_| {
+            let zones = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+            let message = unknown("time zone", &raw.time_zone, "in the IANA list", zones);
+            wrong.push(Wrong::key("time_zone", message));
+            Tz::UTC
+        });
+        let mut time = |key, value: &str| {
+            NaiveTime::parse_from_str(value, "%H:%M").unwrap_or_else(|_| {
+                let message = format!("`{value}` is not a time; write it like 22:00");
+                wrong.push(Wrong::key(key, message));
+                NaiveTime::MIN
+            })
         };
-        for (key, band) in [
-            ("bands.restoration", raw.bands.restoration),
-            ("bands.maintenance", raw.bands.maintenance),
-        ] {
-            if !(band.low.0 >= 0.0 && band.high > band.low) {
-                return Err(fail(key, "`low` must be less than `high`".to_owned()));
-            }
-        }
-        check_steps(&raw.step)
-            .map_err(|(entry, m)| error_at_entry(file, text, "step.number", entry, m))?;
-        check_sections(&raw.section)
-            .map_err(|(entry, m)| error_at_entry(file, text, "section.id", entry, m))?;
-        let mut buttons = BTreeMap::new();
-        for (entry, button) in raw.button.iter().enumerate() {
-            if buttons.insert(button.number, button.phase).is_some() {
-                let message = format!("button {} is given twice", button.number);
-                return Err(error_at_entry(file, text, "button.number", entry, message));
-            }
-        }
-        Ok(Self {
-            shift_start: time("shift.start", &raw.shift.start)?,
-            shift_end: time("shift.end", &raw.shift.end)?,
+        let shift_start = time("shift.start", &raw.shift.start);
+        let shift_end = time("shift.end", &raw.shift.end);
+        wrong.extend(check_bands(&raw.bands));
+        wrong.extend(check_steps(&raw.step));
+        wrong.extend(check_nights(&raw.night, raw.maintenance.as_ref()));
+        wrong.extend(check_groups(&raw.group));
+        wrong.extend(check_crew(&raw.crew));
+        let (sections, in_sections) = sections(raw.section, &raw.group, &raw.never_polish);
+        wrong.extend(in_sections);
+        let checks = raw.check.unwrap_or_else(checks::usual);
+        wrong.extend(checks::faults(&checks));
+        let (buttons, in_buttons) = buttons(&raw.button);
+        wrong.extend(in_buttons);
+        let site = Self {
             name: raw.name,
             zone,
             units: raw.units,
             paper: raw.paper,
             language: raw.language,
+            colour: raw.colour,
+            crew: raw.crew,
+            per_operator: raw.per_operator,
+            never_polish: raw.never_polish,
+            shift_start,
+            shift_end,
             bands: raw.bands,
+            night: raw.night,
             steps: raw.step,
             maintenance: raw.maintenance,
-            sections: raw.section,
+            groups: raw.group,
+            sections,
             buttons,
-        })
+            checks,
+        };
+        (site, wrong)
+    }
+
+    /// The group that a section (its place in `sections`) belongs to.
+    pub fn group_of(&self, section: usize) -> Option<&Group> {
+        let id = self.sections.get(section)?.group.as_ref()?;
+        self.groups.iter().find(|group| group.id == *id)
+    }
+
+    /// Days from one maintenance run of a section to the next: its own, else those of its
+    /// group, else those of `[maintenance]`, else 1.
+    pub fn maintain_every(&self, section: usize) -> u16 {
+        let own = self.sections.get(section).and_then(|s| s.maintain_every);
+        own.or_else(|| self.group_of(section)?.maintain_every)
+            .or_else(|| self.maintenance.as_ref().map(|m| m.every))
+            .unwrap_or(1)
+    }
+
+    /// Days after which traffic has used up a restored section; `None`: never.
+    pub fn refresh_after(&self, section: usize) -> Option<u16> {
+        self.group_of(section)?.refresh_after
     }
 
     /// The speed band of a phase.
@@ -328,40 +272,62 @@ impl Site {
     }
 }
 
-/// The error is the place in the list and what is wrong.
-fn check_steps(steps: &[Step]) -> Result<(), (usize, String)> {
-    for (i, step) in steps.iter().enumerate() {
-        let fail = |message: String| Err((i, message));
-        if usize::from(step.number) != i + 1 {
-            return fail(format!("steps must be numbered 1, 2, 3 ...: found {}", step.number));
-        }
-        if !(step.minutes > 0.0 && step.minutes.is_finite()) {
-            return fail(format!("step {}: `minutes` must be more than 0", step.number));
-        }
-    }
-    Ok(())
+fn check_bands(bands: &Bands) -> Vec<Wrong> {
+    let all = [("bands.restoration", bands.restoration), ("bands.maintenance", bands.maintenance)];
+    let bad = |band: &Band| !(band.low.0 >= 0.0 && band.high > band.low);
+    let wrong = all.into_iter().filter(|(_, band)| bad(band));
+    wrong.map(|(key, _)| Wrong::key(key, "`low` must be less than `high`".to_owned())).collect()
 }
 
-/// The error is the place in the list and what is wrong.
-fn check_sections(sections: &[Section]) -> Result<(), (usize, String)> {
-    for (i, section) in sections.iter().enumerate() {
-        let fail = |message: String| Err((i, message));
-        if section.id.trim().is_empty() {
-            return fail(format!("section number {} has an empty id", i + 1));
+fn check_steps(steps: &[Step]) -> Vec<Wrong> {
+    let mut wrong = Vec::new();
+    for (at, step) in steps.iter().enumerate() {
+        let mut say = |key, message: String| wrong.push(Wrong::entry(key, at, message));
+        if usize::from(step.number) != at + 1 {
+            let number = step.number;
+            say("step.number", format!("steps must be numbered 1, 2, 3 ...: found {number}"));
         }
-        if !(section.area.0 > 0.0 && section.area.0.is_finite()) {
-            return fail(format!("section {}: `area` must be more than 0", section.id));
-        }
-        for other in &sections[..i] {
-            if other.id == section.id {
-                return fail(format!("section {} is given twice", section.id));
-            }
-            if section.tag.is_some() && other.tag == section.tag {
-                return fail(format!("sections {} and {} have the same tag", other.id, section.id));
-            }
+        if !(step.minutes > 0.0 && step.minutes.is_finite()) {
+            say("step.minutes", format!("step {}: must be more than 0", step.number));
         }
     }
-    Ok(())
+    wrong
+}
+
+fn check_nights(night: &NightSettings, maintenance: Option<&Maintenance>) -> Vec<Wrong> {
+    let mut wrong = Vec::new();
+    let mut say = |key, message: &str| wrong.push(Wrong::key(key, message.to_owned()));
+    if !(night.setup_minutes >= 0.0 && night.setup_minutes.is_finite()) {
+        say("night.setup_minutes", "must not be less than 0");
+    }
+    if night.battery_minutes.is_some_and(|m| !(m > 0.0 && m.is_finite())) {
+        say("night.battery_minutes", "must be more than 0; leave it out if it is not known");
+    }
+    if maintenance.is_some_and(|m| m.every == 0) {
+        say("maintenance.every", "days: at least 1");
+    }
+    let hour = maintenance.and_then(|m| m.area_per_hour);
+    if hour.is_some_and(|area| !(area.0 > 0.0 && area.0.is_finite())) {
+        say("maintenance.area_per_hour", "must be more than 0");
+    }
+    wrong
+}
+
+fn check_crew(crew: &[String]) -> Option<Wrong> {
+    let twice = crew.iter().enumerate().find(|(at, name)| crew[..*at].contains(name));
+    twice.map(|(_, name)| Wrong::key("crew", format!("{name} is given twice")))
+}
+
+fn buttons(given: &[Button]) -> (BTreeMap<u8, Phase>, Vec<Wrong>) {
+    let mut buttons = BTreeMap::new();
+    let mut wrong = Vec::new();
+    for (at, button) in given.iter().enumerate() {
+        if buttons.insert(button.number, button.phase).is_some() {
+            let message = format!("button {} is given twice", button.number);
+            wrong.push(Wrong::entry("button.number", at, message));
+        }
+    }
+    (buttons, wrong)
 }
 
 #[cfg(test)]
