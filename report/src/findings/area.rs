@@ -17,7 +17,7 @@ use super::figure::{Amount, Case, Figure, Known};
 use super::moment::{Moment, wall};
 use super::stationary::StationaryFinding;
 use super::steps;
-use super::types::{Place, SectionWork, Span, StepVerdict};
+use super::types::{Place, PlaceSource, SectionWork, Span, StepVerdict};
 use crate::settings::Site;
 use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 
@@ -82,8 +82,40 @@ pub(super) struct Areas<'a> {
     meter: Option<(u32, u32)>,
     sections: Vec<SectionWork>,
     way_in: Vec<Metres>,
+    sure: Vec<Sure>,
     /// Where `place` is in `sections`.
     current: Option<(Place, usize)>,
+}
+
+/// Who told the place of one section's work: what most of its brush time rests on.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sure {
+    told: Option<PlaceSource>,
+    told_time: Seconds,
+    assumed_time: Seconds,
+    /// Sum of confidence x assumed time.
+    weighted: f64,
+}
+
+impl Sure {
+    fn step(&mut self, moment: &Moment<'_>) {
+        let length = moment.length();
+        if moment.place.source == PlaceSource::Assumed {
+            self.assumed_time += length;
+            self.weighted += moment.stay.confidence.unwrap_or(0.0) * length.0;
+        } else {
+            self.told.get_or_insert(moment.place.source);
+            self.told_time += length;
+        }
+    }
+
+    fn says(&self, first: PlaceSource) -> (PlaceSource, Option<f64>) {
+        if self.assumed_time > self.told_time {
+            (PlaceSource::Assumed, Some(self.weighted / self.assumed_time.0))
+        } else {
+            (self.told.unwrap_or(first), None)
+        }
+    }
 }
 
 impl<'a> Areas<'a> {
@@ -95,6 +127,7 @@ impl<'a> Areas<'a> {
             meter: None,
             sections: Vec::new(),
             way_in: Vec::new(),
+            sure: Vec::new(),
             current: None,
         }
     }
@@ -122,6 +155,7 @@ impl<'a> Areas<'a> {
         work.brush_time += moment.length();
         work.swept_area += self.path_width * swept;
         self.way_in[index] += way;
+        self.sure[index].step(moment);
         if let Some(band) = moment.band {
             let within = speed >= band.low && speed <= band.high;
             let so_far = work.in_band.unwrap_or(Seconds(0.0));
@@ -151,7 +185,9 @@ impl<'a> Areas<'a> {
                 stationary_events: 0,
                 forbidden: false,
                 verdict: StepVerdict::Unknown,
+                confidence: None,
             });
+            self.sure.push(Sure::default());
             self.sections.len() - 1
         });
         self.current = Some((moment.place, index));
@@ -172,7 +208,7 @@ impl<'a> Areas<'a> {
         if found.brush_time.0 > 0.0 {
             found.area_per_hour = Some(found.swept_area * (3600.0 / found.brush_time.0));
         }
-        for (work, way) in self.sections.iter_mut().zip(&self.way_in) {
+        for ((work, way), sure) in self.sections.iter_mut().zip(&self.way_in).zip(&self.sure) {
             let key = (work.place.section, work.place.phase);
             let here = |e: &&StationaryFinding| (e.place.section, e.place.phase) == key;
             work.stationary_events = stationary.iter().filter(here).count() as u32;
@@ -183,6 +219,7 @@ impl<'a> Areas<'a> {
                 work.passes = Some(work.swept_area / section.area);
                 work.forbidden = !section.polish && work.brush_time > FORBIDDEN_AFTER;
             }
+            (work.place.source, work.confidence) = sure.says(work.place.source);
             work.verdict = steps::verdict(self.site, work);
         }
         self.sections.retain(|w| w.brush_time > LISTED_AFTER || w.stationary_events > 0);

@@ -213,7 +213,7 @@ pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
         turning: limits.turning,
         sensors: machine.sensor_limits(),
         battery: BatteryTrace::new(span),
-        places: Places::new(inputs.site, inputs.book),
+        places: Places::new(inputs.site, inputs.book, &[]),
         site: inputs.site,
         work: Work::new(limits),
         loads: Table::default(),

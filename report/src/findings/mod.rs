@@ -28,6 +28,7 @@ mod steps;
 mod totals;
 mod types;
 mod wear;
+pub mod whereabouts;
 
 pub use area::{AreaFinding, Overlap};
 pub use care::{

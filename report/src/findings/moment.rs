@@ -18,8 +18,19 @@ pub(super) struct Moment<'a> {
     /// Friction energy of each brush in J; `None`: not observed.
     pub(super) friction_j: Option<&'a [f64]>,
     pub(super) place: Place,
+    /// How the place is known.
+    pub(super) stay: Stay,
     /// Band of the phase in force.
     pub(super) band: Option<Band>,
+}
+
+/// How the place in force is known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Stay {
+    /// How sure an assumed place is, 0 to 1; `None`: it was told.
+    pub(super) confidence: Option<f64>,
+    /// Time of the last mark that somebody told, in UTC ms.
+    pub(super) told_at: Option<i64>,
 }
 
 impl Moment<'_> {

@@ -7,7 +7,7 @@ use super::coverage::{CoverageModel, Visits};
 use super::friction::{add_energy, step_energy};
 use super::history::{Cache, History, Night};
 use super::load::Loads;
-use super::moment::Moment;
+use super::moment::{Moment, Stay};
 use super::observed::Observed;
 use super::place::Places;
 use super::quality::{Qualities, possible};
@@ -77,6 +77,7 @@ impl Reader for ShiftReader<'_> {
             turning: brush_turning(interval, self.turning),
             friction_j,
             place,
+            stay: self.places.stay(),
             band: place.phase.map(|phase| self.site.band(phase)),
         };
         self.data.step(&moment);
@@ -149,7 +150,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         machine,
         site,
         turning: limits.turning,
-        places: Places::new(site, book),
+        places: Places::new(site, book, &[]),
         data: Completing::new(shift, machine.longest_gap_ms()),
         speeds: Speeds::new(limits),
         stationary: StationaryEvents::new(site, &machine.deck, limits),
@@ -224,6 +225,7 @@ impl Reader for LoadReader<'_> {
             turning: brush_turning(interval, self.turning),
             friction_j: None,
             place: self.places.at(clock.utc(interval.from).0),
+            stay: Stay::default(),
             band: None,
         });
     }
@@ -243,7 +245,7 @@ fn look_again(inputs: Inputs<'_>, shift: &Shift, first: &Loads) -> Option<Loads>
     let Inputs { logs, machine, site, book } = inputs;
     let loads = first.second_pass()?;
     let mut reader = LoadReader {
-        places: Places::new(site, book),
+        places: Places::new(site, book, &[]),
         turning: machine.limits().turning,
         sensors: machine.sensor_limits(),
         loads,

@@ -127,6 +127,19 @@ pub enum PlaceSource {
     Machine,
     /// The shift book.
     Book,
+    /// Nobody: work that was matched with the night's plan (see `whereabouts`).
+    Assumed,
+}
+
+/// One entry of what was to be done in a night, in order.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Planned {
+    /// Index into the site's sections.
+    pub section: usize,
+    /// Step or maintenance.
+    pub phase: Phase,
+    /// Brush time that it is expected to take.
+    pub expected: Seconds,
 }
 
 /// Work on one section in one phase.
@@ -152,6 +165,8 @@ pub struct SectionWork {
     pub forbidden: bool,
     /// What the time in band says of the step.
     pub verdict: StepVerdict,
+    /// How sure it is that the work was here, 0 to 1; only where most of it was assumed.
+    pub confidence: Option<f64>,
 }
 
 /// Whether a step is done. A step counts minutes in band of this shift only.

@@ -134,6 +134,7 @@ fn section_work() -> impl Strategy<Value = SectionWork> {
             stationary_events: u32::from(some[0]) * 3,
             forbidden: some[3],
             verdict,
+            confidence: None,
         },
     )
 }

@@ -199,6 +199,7 @@ fn work(
         stationary_events: 0,
         forbidden: false,
         verdict,
+        confidence: None,
     }
 }
 
@@ -324,6 +325,7 @@ pub(super) fn typical() -> Findings {
             in_band: None,
             passes: None,
             verdict: StepVerdict::Unknown,
+            confidence: None,
             ..work(Place::default(), minute(272), 20, 0, 1.31, 5_800.0, 0.0, StepVerdict::Unknown)
         },
         work(
