@@ -234,8 +234,5 @@ pub(crate) fn correction(site: &Site, at: i64, place: &Place) -> Option<String> 
     let section = site.sections.get(place.section?)?;
     let at = local(site, at)?.format("%Y-%m-%dT%H:%M:%S");
     let id = section.id.replace('\\', "\\\\").replace('"', "\\\"");
-    Some(format!(
-        "`[[begun]]` `at = {at}` `section = \"{id}\"` `phase = \"{}\"`",
-        place.phase?
-    ))
+    Some(format!("`[[begun]]` `at = {at}` `section = \"{id}\"` `phase = \"{}\"`", place.phase?))
 }

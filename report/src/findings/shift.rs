@@ -16,6 +16,7 @@ use super::speed::Speeds;
 use super::stationary::StationaryEvents;
 use super::types::{Findings, Shift};
 use super::wear::{WearCase, WearFinding};
+use super::whereabouts::{AssumedMark, Blocks, Limits as BlockLimits};
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Walk, walk};
@@ -54,6 +55,7 @@ struct ShiftReader<'a> {
     battery: BatteryTrace,
     quality: Qualities,
     ribbon: Ribbons,
+    blocks: Blocks,
     /// Friction energy of each brush.
     energy: Vec<Joules>,
 }
@@ -90,6 +92,7 @@ impl Reader for ShiftReader<'_> {
         self.battery.step(interval, clock, moment.turning);
         self.quality.step(&moment);
         self.ribbon.step(&moment);
+        self.blocks.step(&moment);
     }
 
     fn note(&mut self, at: UtcMs, note: &Note) {
@@ -109,6 +112,7 @@ impl Reader for ShiftReader<'_> {
         self.cares.boot_ends(clock);
         self.battery.boot_ends();
         self.quality.boot_ends(clock);
+        self.blocks.boot_ends();
     }
 }
 
@@ -132,8 +136,13 @@ impl<'a> Judge<'a> {
 
     /// Judges one shift.
     pub fn shift(&mut self, shift: &Shift) -> Findings {
+        self.shift_assuming(shift, &[])
+    }
+
+    /// Judges one shift; where nobody told a place, `assumed` does, in order of time.
+    pub fn shift_assuming(&mut self, shift: &Shift, assumed: &[AssumedMark]) -> Findings {
         let history = History::before(&self.inputs, shift.date, &mut self.nights);
-        judge_shift(self.inputs, &history, shift)
+        judge_shift(self.inputs, &history, shift, assumed)
     }
 }
 
@@ -142,7 +151,12 @@ pub fn judge(inputs: Inputs<'_>, shift: &Shift) -> Findings {
     Judge::new(inputs).shift(shift)
 }
 
-fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings {
+fn judge_shift(
+    inputs: Inputs<'_>,
+    history: &History,
+    shift: &Shift,
+    assumed: &[AssumedMark],
+) -> Findings {
     let Inputs { logs, machine, site, book } = inputs;
     let limits = machine.limits();
     let fitted = book.tool_on(shift.date).map(|tool| tool.on);
@@ -150,7 +164,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         machine,
         site,
         turning: limits.turning,
-        places: Places::new(site, book, &[]),
+        places: Places::new(site, book, assumed),
         data: Completing::new(shift, machine.longest_gap_ms()),
         speeds: Speeds::new(limits),
         stationary: StationaryEvents::new(site, &machine.deck, limits),
@@ -161,14 +175,15 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         battery: BatteryTrace::new(shift.span),
         quality: Qualities::new(machine, shift.span),
         ribbon: Ribbons::new(shift),
+        blocks: Blocks::new(BlockLimits::default(), machine.deck.path_width),
         energy: Vec::new(),
     };
     let walked = walk(logs, Walk::of(machine, shift.span), &mut reader);
     let (stationary, standing) = reader.stationary.finish();
     let coverage = reader.coverage.finish();
-    let assumed = machine.path.assumed_overlap;
-    let (area, sections) = reader.areas.finish(&stationary, &coverage, assumed);
-    let load = look_again(inputs, shift, &reader.loads).unwrap_or(reader.loads).finish();
+    let overlap = machine.path.assumed_overlap;
+    let (area, sections) = reader.areas.finish(&stationary, &coverage, overlap);
+    let load = look_again(inputs, shift, assumed, &reader.loads).unwrap_or(reader.loads).finish();
     let problems = reader.places.into_problems();
     let battery_limits = machine.battery.limits();
     let battery = reader.battery.finish(&battery_limits);
@@ -196,6 +211,7 @@ fn judge_shift(inputs: Inputs<'_>, history: &History, shift: &Shift) -> Findings
         sections,
         wear: judge_wear(&inputs, history, night),
         ribbon: reader.ribbon.finish(),
+        blocks: reader.blocks.finish(),
         remarks: book
             .remark
             .iter()
@@ -241,11 +257,16 @@ impl Reader for LoadReader<'_> {
     }
 }
 
-fn look_again(inputs: Inputs<'_>, shift: &Shift, first: &Loads) -> Option<Loads> {
+fn look_again(
+    inputs: Inputs<'_>,
+    shift: &Shift,
+    assumed: &[AssumedMark],
+    first: &Loads,
+) -> Option<Loads> {
     let Inputs { logs, machine, site, book } = inputs;
     let loads = first.second_pass()?;
     let mut reader = LoadReader {
-        places: Places::new(site, book, &[]),
+        places: Places::new(site, book, assumed),
         turning: machine.limits().turning,
         sensors: machine.sensor_limits(),
         loads,

@@ -8,6 +8,7 @@ use super::quality::QualityFinding;
 use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
 use super::wear::WearFinding;
+use super::whereabouts::WorkBlock;
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
@@ -45,6 +46,8 @@ pub struct Findings {
     pub wear: WearFinding,
     /// Speed and current over the shift, for the chart.
     pub ribbon: Ribbon,
+    /// Brush work cut into blocks, in order.
+    pub blocks: Vec<WorkBlock>,
     /// Remarks that people noted for this shift.
     pub remarks: Vec<String>,
 }

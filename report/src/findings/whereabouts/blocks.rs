@@ -17,7 +17,7 @@
 //! bands do not touch. Source: durations and ways are those of the timeline; the median
 //! is read from slots of 0.025 m/s and is right to half of one.
 //!
-//! Memory is bounded: a night of more than [`MOST_BLOCKS`] blocks loses its shortest rests.
+//! Memory is bounded: a night of more than `MOST_BLOCKS` blocks loses its shortest rests.
 
 use super::super::moment::{Moment, wall};
 use super::super::types::{Place, PlaceSource, Span};
@@ -26,7 +26,7 @@ use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 use underbrush_protocol::time::UtcMs;
 
 /// Blocks of one night that are kept apart.
-pub const MOST_BLOCKS: usize = 512;
+const MOST_BLOCKS: usize = 512;
 /// Brushes that turn for less are tried out or cross a tag; that is no work.
 const SHORTEST_WORK: Seconds = Seconds(10.0);
 /// Slower is standing or turning on the spot, as it does not tell the kind of work.
@@ -139,7 +139,9 @@ impl Blocks {
         }
         let to = wall(moment.clock, moment.interval.to);
         let told = self.told(moment);
-        let rested = self.last_work.map(|last| Seconds(((from - last).num_milliseconds() as f64 / 1000.0).max(0.0)));
+        let rested = self
+            .last_work
+            .map(|last| Seconds(((from - last).num_milliseconds() as f64 / 1000.0).max(0.0)));
         let other_place = self.open.as_ref().is_some_and(|open| match (open.told, told) {
             (_, None) => open.told.is_some(),
             (None, Some(_)) => true,

@@ -103,6 +103,7 @@ pub(super) fn empty() -> Findings {
         sections: Vec::new(),
         wear: WearFinding { reorder_length: Metres(0.25 * 0.0254), ..WearFinding::default() },
         ribbon: Ribbon::default(),
+        blocks: Vec::new(),
         coverage: CoverageFinding::default(),
         remarks: Vec::new(),
     }
