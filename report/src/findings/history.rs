@@ -16,6 +16,7 @@ use super::quality::possible;
 use super::shift::Inputs;
 use super::stationary::StationaryEvents;
 use super::types::{SectionWork, Span};
+use super::whereabouts::{AssumedMark, Blocks, Limits as BlockLimits, WorkBlock};
 use crate::cores::share_out;
 use crate::logset::{BootLog, ClockMap};
 use crate::settings::{Band, Site};
@@ -53,6 +54,8 @@ pub struct Night {
     pub stationary_time: Seconds,
     /// Work in each section and phase, in order of begin.
     pub works: Vec<SectionWork>,
+    /// The same work cut into blocks, in order.
+    pub blocks: Vec<WorkBlock>,
     /// Friction energy of each brush.
     pub energy: Vec<Joules>,
     /// The battery.
@@ -119,6 +122,7 @@ struct NightReader<'a> {
     loads: Table,
     areas: Areas<'a>,
     stationary: StationaryEvents<'a>,
+    blocks: Blocks,
 }
 
 impl Reader for NightReader<'_> {
@@ -135,6 +139,7 @@ impl Reader for NightReader<'_> {
     fn boot_ends(&mut self, clock: &ClockMap) {
         self.battery.boot_ends();
         self.stationary.boot_ends(clock);
+        self.blocks.boot_ends();
     }
 
     fn step(&mut self, interval: &Interval, clock: &ClockMap) {
@@ -155,12 +160,14 @@ impl Reader for NightReader<'_> {
         add_energy(&mut self.night.energy, &energy);
         let friction_j = (!energy.is_empty()).then_some(energy.as_slice());
         let band = place.phase.map(|phase| self.site.band(phase));
-        let moment = Moment { interval, clock, turning, friction_j, place, band };
+        let stay = self.places.stay();
+        let moment = Moment { interval, clock, turning, friction_j, place, stay, band };
         if let (Some(band), Some(speed)) = (band, moment.brush_speed()) {
             self.night.bands.add(band, speed, length);
         }
         self.areas.step(&moment);
         self.stationary.step(&moment);
+        self.blocks.step(&moment);
     }
 }
 
@@ -201,6 +208,15 @@ fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
 }
 
 pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
+    read_night_assuming(inputs, date, &[])
+}
+
+/// Reads a night; where nobody told a place, `assumed` does, in order of time.
+pub(crate) fn read_night_assuming(
+    inputs: &Inputs<'_>,
+    date: NaiveDate,
+    assumed: &[AssumedMark],
+) -> Night {
     let night = Night { date, ..Night::default() };
     let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
     let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
@@ -213,12 +229,13 @@ pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
         turning: limits.turning,
         sensors: machine.sensor_limits(),
         battery: BatteryTrace::new(span),
-        places: Places::new(inputs.site, inputs.book, &[]),
+        places: Places::new(inputs.site, inputs.book, assumed),
         site: inputs.site,
         work: Work::new(limits),
         loads: Table::default(),
         areas: Areas::new(inputs.site, machine.deck.path_width),
         stationary: StationaryEvents::new(inputs.site, &machine.deck, limits),
+        blocks: Blocks::new(BlockLimits::default(), machine.deck.path_width),
     };
     let how = Walk::of(inputs.machine, span);
     let problems = walk(inputs.logs, how, &mut reader);
@@ -231,5 +248,6 @@ pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
     let (area, works) = reader.areas.finish(&stationary, &CoverageFinding::default(), 0.0);
     reader.night.swept_area = area.swept_area;
     reader.night.works = works;
+    reader.night.blocks = reader.blocks.finish();
     reader.night
 }
