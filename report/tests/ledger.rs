@@ -67,7 +67,7 @@ fn records_are_the_work_that_the_sheets_show() {
     // What the sheet of a night adds to the nights before it.
     let second = first + Days::new(1);
     let found = judge(inputs, &shift_of(&site, second).unwrap());
-    let until = ledger.until(second, std::slice::from_ref(&found));
+    let until = ledger.until(&[inputs], second, std::slice::from_ref(&found));
     assert_eq!(until.len(), 4);
     assert!(until.iter().all(|record| record.date <= second));
 }

@@ -45,6 +45,8 @@ pub(super) struct LoadedMachine {
 /// All files of one run, read and checked.
 pub(super) struct Loaded {
     pub(super) site: Site,
+    /// The whole shift book.
+    pub(super) book: Book,
     /// In order of their files; at least one.
     pub(super) machines: Vec<LoadedMachine>,
     site_text: Text,
@@ -90,10 +92,10 @@ impl Loaded {
                 }
                 other => other?,
             };
-            let book = book.clone();
+            let book = book.for_machine(&machine.id);
             machines.push(LoadedMachine { machine, logs, book, text });
         }
-        Ok(Self { site, machines, site_text, book_text })
+        Ok(Self { site, book, machines, site_text, book_text })
     }
 
     /// What each machine is judged by.

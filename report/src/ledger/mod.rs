@@ -21,7 +21,7 @@ pub struct Record {
     pub machine: usize,
     /// The work.
     pub work: SectionWork,
-    /// Who was on that night, by the shift book.
+    /// Who was on that night, by the shift book; empty where the site does not want it told.
     pub operators: Vec<String>,
 }
 
@@ -60,29 +60,32 @@ impl Ledger {
         }
         let first = nights.iter().map(|(_, date)| *date).min();
         let mut ledger = Self { records: Vec::new(), first, last, machines: caches };
-        ledger.enter();
+        ledger.enter(machines);
         ledger
     }
 
     /// Goes through the nights in order of date.
-    fn enter(&mut self) {
+    fn enter(&mut self, inputs: &[Inputs<'_>]) {
         let Some(first) = self.first else { return };
         for date in first.iter_days().take_while(|date| *date <= self.last) {
             for (machine, nights) in self.machines.iter().enumerate() {
                 let Some(night) = nights.get(&date) else { continue };
-                let works = night.works.iter();
-                self.records.extend(works.map(|work| record(date, machine, work)));
+                self.records.extend(records(&inputs[machine], date, machine, &night.works));
             }
         }
     }
 
-    /// All work up to and with the shift of `date`, which `findings` tell of, one for each
-    /// machine.
-    pub fn until(&self, date: NaiveDate, findings: &[Findings]) -> Vec<Record> {
+    /// All work up to and with the shift of `date`, which `findings` tell of: one for each
+    /// machine, in the order of `machines`.
+    pub fn until(
+        &self,
+        machines: &[Inputs<'_>],
+        date: NaiveDate,
+        findings: &[Findings],
+    ) -> Vec<Record> {
         let before = self.records.iter().filter(|record| record.date < date).cloned();
-        let own = findings.iter().enumerate().flat_map(|(machine, found)| {
-            found.sections.iter().map(move |work| record(date, machine, work))
-        });
+        let own = machines.iter().zip(findings).enumerate();
+        let own = own.flat_map(|(n, (inputs, found))| records(inputs, date, n, &found.sections));
         before.chain(own).collect()
     }
 
@@ -98,8 +101,25 @@ impl Ledger {
     }
 }
 
-fn record(date: NaiveDate, machine: usize, work: &SectionWork) -> Record {
-    Record { date, machine, work: work.clone(), operators: Vec::new() }
+fn records(
+    inputs: &Inputs<'_>,
+    date: NaiveDate,
+    machine: usize,
+    works: &[SectionWork],
+) -> Vec<Record> {
+    let crew = if inputs.site.per_operator {
+        inputs.book.crew_on(date, &inputs.machine.id)
+    } else {
+        Vec::new()
+    };
+    let operators: Vec<String> = crew.into_iter().map(str::to_owned).collect();
+    let of = |work: &SectionWork| Record {
+        date,
+        machine,
+        work: work.clone(),
+        operators: operators.clone(),
+    };
+    works.iter().map(of).collect()
 }
 
 /// The dates of the shifts that dated logs reach into.
