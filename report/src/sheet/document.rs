@@ -18,6 +18,8 @@ pub(super) struct Document {
     pub(super) dated: DateTime<Utc>,
     /// Paper to print on.
     pub(super) paper: Paper,
+    /// Marks also in colour.
+    pub(super) colour: bool,
     /// Top of the first page.
     pub(super) header: Header,
     /// Foot of each page, left; the page number stands right.
@@ -46,6 +48,8 @@ pub(super) enum Block {
     Ticks(Vec<String>),
     /// The shift over time.
     Ribbon(Box<RibbonChart>),
+    /// Brush time against the band.
+    Bars(Box<SpeedBars>),
     /// Time by speed.
     Speeds(Box<SpeedsChart>),
     /// Worked floors, seen from above.
@@ -252,6 +256,29 @@ pub(super) struct Mark {
     pub(super) kind: MarkKind,
     /// Its number in the table of events.
     pub(super) number: usize,
+}
+
+/// A part of the brush time, as the speed band sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fill {
+    Below,
+    Within,
+    Above,
+    /// There is no band to judge by.
+    NoBand,
+}
+
+/// Brush time against the band, a bar for each kind of work.
+#[derive(Clone, Debug)]
+pub(super) struct SpeedBars {
+    /// The times in numbers.
+    pub(super) table: Table,
+    /// One list for each row: shares of the longest bar, from the left.
+    pub(super) parts: Vec<Vec<(Fill, f64)>>,
+    /// What the patterns mean.
+    pub(super) legend: Vec<(Fill, String)>,
+    /// Said in place of an empty table.
+    pub(super) nothing: String,
 }
 
 /// Time by speed.

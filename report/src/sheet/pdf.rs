@@ -6,11 +6,11 @@
 use super::SheetError;
 use super::document::Document;
 use super::finish;
-use super::layout::shapes::{Item, Page, Point};
+use super::layout::shapes::{Item, Page, Point, Tint};
 use super::typeface::{self, Face, Weight};
 use printpdf::{
     Color, FontId, Greyscale, Line, LineDashPattern, LinePoint, Op, PaintMode, ParsedFont,
-    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, Rect,
+    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, Rect, Rgb,
     TextItem, WindingOrder,
 };
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,7 +23,7 @@ pub(super) fn write(document: &Document, pages: &[Page]) -> Result<Vec<u8>, Shee
         let font = cut(weight, &letters)?;
         pdf.resources.fonts.map.insert(FontId(id.to_owned()), PdfFont::new(font));
     }
-    pdf.pages = pages.iter().map(page).collect();
+    pdf.pages = pages.iter().map(|p| page(p, document.colour)).collect();
     let mut warnings = Vec::new();
     let file = printpdf::to_lopdf_doc(&pdf, &PdfSaveOptions::default(), &mut warnings);
     finish::file(file, document, pages)
@@ -79,7 +79,7 @@ fn tag(letters: &BTreeSet<char>) -> String {
     out
 }
 
-fn page(page: &Page) -> PdfPage {
+fn page(page: &Page, colour: bool) -> PdfPage {
     let (width, height) = page.size;
     let rect = Rect {
         x: Pt(0.0),
@@ -89,7 +89,7 @@ fn page(page: &Page) -> PdfPage {
         mode: None,
         winding_order: None,
     };
-    let mut pen = Pen { height, ..Pen::default() };
+    let mut pen = Pen { height, colour, ..Pen::default() };
     for item in &page.items {
         pen.draw(item);
     }
@@ -101,14 +101,33 @@ fn page(page: &Page) -> PdfPage {
 struct Pen {
     ops: Vec<Op>,
     height: f64,
-    fill: Option<f64>,
-    stroke: Option<f64>,
+    /// Whether marks are drawn in colour.
+    colour: bool,
+    /// Colour of what is drawn, in place of its grey.
+    tint: Option<Tint>,
+    fill: Option<Ink>,
+    stroke: Option<Ink>,
     width: Option<f64>,
     dashed: Option<bool>,
 }
 
-fn grey(grey: f64) -> Color {
-    Color::Greyscale(Greyscale::new(grey as f32, None))
+/// What a pen draws with.
+#[derive(Clone, Copy, PartialEq)]
+enum Ink {
+    Grey(f64),
+    Colour(Tint),
+}
+
+impl Ink {
+    fn color(self) -> Color {
+        match self {
+            Self::Grey(grey) => Color::Greyscale(Greyscale::new(grey as f32, None)),
+            Self::Colour(tint) => {
+                let [r, g, b] = tint.rgb().map(|part| part as f32);
+                Color::Rgb(Rgb::new(r, g, b, None))
+            }
+        }
+    }
 }
 
 /// A hundredth of a point is finer than any printer.
@@ -129,7 +148,16 @@ impl Pen {
                 let polygon = self.polygon(std::slice::from_ref(outline), PaintMode::Fill);
                 self.ops.push(Op::DrawPolygon { polygon });
             }
+            Item::Tinted(tint, item) => {
+                self.tint = self.colour.then_some(*tint);
+                self.draw(item);
+                self.tint = None;
+            }
         }
+    }
+
+    fn ink(&self, grey: f64) -> Ink {
+        self.tint.map_or(Ink::Grey(grey), Ink::Colour)
     }
 
     fn point(&self, (x, y): Point) -> printpdf::Point {
@@ -182,16 +210,18 @@ impl Pen {
     }
 
     fn fill_with(&mut self, level: f64) {
-        if self.fill != Some(level) {
-            self.fill = Some(level);
-            self.ops.push(Op::SetFillColor { col: grey(level) });
+        let ink = self.ink(level);
+        if self.fill != Some(ink) {
+            self.fill = Some(ink);
+            self.ops.push(Op::SetFillColor { col: ink.color() });
         }
     }
 
     fn stroke_with(&mut self, width: f64, level: f64, dashed: bool) {
-        if self.stroke != Some(level) {
-            self.stroke = Some(level);
-            self.ops.push(Op::SetOutlineColor { col: grey(level) });
+        let ink = self.ink(level);
+        if self.stroke != Some(ink) {
+            self.stroke = Some(ink);
+            self.ops.push(Op::SetOutlineColor { col: ink.color() });
         }
         if self.width != Some(width) {
             self.width = Some(width);

@@ -1,7 +1,8 @@
 //! The sheet for terminals: the same words and numbers, in columns of characters.
 
 use super::document::{
-    Align, Answer, Axis, Block, Document, Level, MarkKind, RibbonChart, SpeedsChart, Table,
+    Align, Answer, Axis, Block, Document, Fill, Level, MarkKind, RibbonChart, SpeedBars,
+    SpeedsChart, Table,
 };
 
 use super::map_text;
@@ -54,6 +55,7 @@ impl Out {
             Block::Answers(list) => list.iter().for_each(|a| self.answer(a)),
             Block::Ticks(list) => list.iter().for_each(|t| self.hanging("[ ] ", t)),
             Block::Ribbon(chart) => self.ribbon(chart),
+            Block::Bars(chart) => self.bars(chart),
             Block::Speeds(chart) => {
                 self.speeds(chart);
                 self.line("");
@@ -144,6 +146,27 @@ impl Out {
         }
     }
 
+    /// The table, and below it the bars with the names of their rows.
+    fn bars(&mut self, chart: &SpeedBars) {
+        if chart.table.rows.is_empty() {
+            self.hanging("", &chart.nothing);
+            return;
+        }
+        self.table(&chart.table);
+        let names = || chart.table.rows.iter().filter_map(|row| row.first());
+        let longest = names().map(|name| name.chars().count()).max().unwrap_or(0) + 2;
+        let room = self.width.saturating_sub(longest) as f64;
+        for (name, parts) in names().zip(&chart.parts) {
+            let bar: String = parts
+                .iter()
+                .map(|(fill, share)| sign(*fill).repeat((share * room).round() as usize))
+                .collect();
+            self.line(&format!("{name:<longest$}{bar}"));
+        }
+        let legend = chart.legend.iter().map(|(fill, text)| format!("{} {text}", sign(*fill)));
+        self.line(&legend.collect::<Vec<_>>().join("   "));
+    }
+
     /// Mean speed and largest current as blocks of eight heights.
     fn ribbon(&mut self, chart: &RibbonChart) {
         let room = self.width.saturating_sub(12).max(1);
@@ -210,6 +233,16 @@ impl Out {
                 if i == last && chart.open_end { "up".to_owned() } else { format!("{to:.2}") };
             self.line(&format!("{from:.2}–{end:<5}{caption:>6}  {}", sign.repeat(length)));
         }
+    }
+}
+
+/// Stands for a pattern of the bars.
+fn sign(fill: Fill) -> &'static str {
+    match fill {
+        Fill::Below => "-",
+        Fill::Within => "#",
+        Fill::Above => "+",
+        Fill::NoBand => ".",
     }
 }
 

@@ -1,16 +1,16 @@
 //! Blocks of words: answers, lists to tick, facts, paragraphs, signatures.
 
 use super::lines::Style;
-use super::shapes::{Area, BLACK, Item, rule};
+use super::shapes::{Area, BLACK, Item, Tint, rule};
+use super::grid::{self, BASE, GUTTER, HALF, LINE, TOP};
 use super::{
-    BODY, BODY_BOLD, CELL, Flow, HEADING, LABEL, STRONG, floor_map, histogram, ribbon, table,
+    BODY, BODY_BOLD, CELL, Flow, LABEL, STRONG, bars, floor_map, histogram, ribbon, table,
 };
 use crate::sheet::document::{Answer, Block, Signal};
 
-/// Column of the questions.
-const QUESTIONS: f64 = 152.0;
-/// Column of the names of facts.
-const FACTS: f64 = 168.0;
+/// Columns of the questions, of the names of facts and of the names of lines to sign.
+const QUESTIONS: f64 = 3.5;
+const FACTS: f64 = 3.5;
 
 /// Sets one block.
 pub(super) fn block(flow: &mut Flow, block: &Block) {
@@ -23,6 +23,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Answers(list) => answers(flow, list),
         Block::Ticks(list) => ticks(flow, list),
         Block::Ribbon(chart) => ribbon::set(flow, chart),
+        Block::Bars(chart) => bars::set(flow, chart),
         Block::Speeds(chart) => histogram::set(flow, chart),
         Block::Maps(maps) => floor_map::set(flow, maps),
         Block::Table(table) => table::set(flow, table),
@@ -32,22 +33,19 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Signatures(names) => signatures(flow, names),
         Block::Beside { left, right, below } => beside(flow, left, right, below),
         Block::NewPage => {
-            if flow.y > super::TOP {
+            if flow.y > TOP {
                 flow.turn_page();
             }
         }
     }
 }
 
-/// White between two columns.
-const BETWEEN: f64 = 20.0;
-
 /// Sets two columns; if they do not fit on what is left of the page, on the next.
 fn beside(flow: &mut Flow, left: &[Block], right: &[Block], below: &[Block]) {
     let whole = (flow.left, flow.right);
     let middle = f64::midpoint(flow.left, flow.right);
     let columns =
-        [(left, whole.0, middle - BETWEEN / 2.0), (right, middle + BETWEEN / 2.0, whole.1)];
+        [(left, whole.0, middle - GUTTER / 2.0), (right, middle + GUTTER / 2.0, whole.1)];
     let needed = columns.map(|(blocks, left, right)| height(flow, blocks, left, right));
     let under = height(flow, below, whole.0, whole.1);
     flow.begin(needed.into_iter().fold(0.0, f64::max) + under);
@@ -77,44 +75,41 @@ fn height(flow: &Flow, blocks: &[Block], left: f64, right: f64) -> f64 {
 }
 
 fn answers(flow: &mut Flow, list: &[Answer]) {
-    let room = flow.width() - QUESTIONS;
-    let x = flow.left + QUESTIONS;
+    let indent = grid::columns(flow.page.size.0, QUESTIONS);
+    let (room, x) = (flow.width() - indent, flow.left + indent);
     for (i, answer) in list.iter().enumerate() {
         let lines = STRONG.wrap(&answer.line, room);
         let detail =
             if answer.detail.is_empty() { Vec::new() } else { CELL.wrap(&answer.detail, room) };
-        let height = lines.len() as f64 * STRONG.lead + detail.len() as f64 * CELL.lead + 3.0;
-        flow.begin(height);
+        flow.begin((lines.len() + detail.len()) as f64 * LINE + HALF);
         if i == 0 && list.iter().any(|a| a.act) {
             legend(flow);
         }
         if answer.act {
-            flow.push(pointer(flow.left - 11.0, flow.y + 7.0));
+            flow.push(pointer(flow.left - 11.0, flow.y + BASE - 3.4));
         }
-        let baseline = flow.y + STRONG.size;
-        for (n, line) in BODY.wrap(answer.question, QUESTIONS - 10.0).iter().enumerate() {
-            flow.push(BODY.left((flow.left, baseline + n as f64 * BODY.lead), line.clone()));
+        for (n, line) in BODY.wrap(answer.question, indent - GUTTER).iter().enumerate() {
+            let baseline = flow.y + BASE + n as f64 * LINE;
+            flow.push(BODY.left((flow.left, baseline), line.clone()));
         }
         flow.set_lines(STRONG, x, &lines);
         flow.set_lines(CELL, x, &detail);
-        flow.y += 3.0;
+        flow.y += HALF;
     }
 }
 
 fn legend(flow: &mut Flow) {
     let text = "something to do";
-    let (right, y) = (flow.right, flow.y - HEADING.lead - 4.0 + 12.0);
+    let (right, y) = (flow.right, flow.y - LINE + BASE);
     let x = right - LABEL.width(text);
     flow.push(LABEL.left((x, y), text));
-    flow.push(pointer(x - 10.0, y - 3.0));
+    flow.push(pointer(x - 10.0, y - 3.2));
 }
 
 /// A small triangle that points to the right.
 fn pointer(x: f64, middle: f64) -> Item {
-    Item::Filled {
-        outline: vec![(x, middle - 3.6), (x + 6.4, middle), (x, middle + 3.6)],
-        grey: BLACK,
-    }
+    let outline = vec![(x, middle - 3.6), (x + 6.4, middle), (x, middle + 3.6)];
+    Item::Tinted(Tint::Wrong, Box::new(Item::Filled { outline, grey: BLACK }))
 }
 
 fn ticks(flow: &mut Flow, list: &[String]) {
@@ -122,30 +117,31 @@ fn ticks(flow: &mut Flow, list: &[String]) {
     let room = flow.width() - 16.0;
     for text in list {
         let lines = BODY.wrap(text, room);
-        flow.begin(lines.len() as f64 * BODY.lead + 2.5);
+        flow.begin(lines.len() as f64 * LINE + HALF);
         let square = Area {
             left: flow.left,
-            top: flow.y + 1.6,
-            right: flow.left + 8.0,
-            bottom: flow.y + 9.6,
+            top: flow.y + 1.4,
+            right: flow.left + 8.6,
+            bottom: flow.y + 10.0,
         };
         flow.push(square.outlined(0.8));
         flow.set_lines(BODY, x, &lines);
-        flow.y += 2.5;
+        flow.y += HALF;
     }
 }
 
 fn facts(flow: &mut Flow, list: &[(&'static str, String)]) {
-    let room = flow.width() - FACTS;
+    let indent = grid::columns(flow.page.size.0, FACTS);
+    let room = flow.width() - indent;
     let lines = list.iter().map(|(_, value)| BODY.wrap(value, room).len()).sum::<usize>();
-    flow.begin(lines as f64 * BODY.lead);
+    flow.begin(lines as f64 * LINE);
     for (name, value) in list {
         let lines = BODY.wrap(value, room);
-        flow.begin(lines.len() as f64 * BODY.lead);
-        flow.push(BODY.left((flow.left, flow.y + BODY.size), *name));
-        flow.set_lines(BODY, flow.left + FACTS, &lines);
+        flow.begin(lines.len() as f64 * LINE);
+        flow.push(BODY.left((flow.left, flow.y + BASE), *name));
+        flow.set_lines(BODY, flow.left + indent, &lines);
     }
-    flow.y += 3.0;
+    flow.y += HALF;
 }
 
 fn paragraphs(flow: &mut Flow, list: &[String]) {
@@ -157,34 +153,31 @@ fn paragraphs(flow: &mut Flow, list: &[String]) {
 /// A paragraph; one that is longer than the page goes on over the next.
 pub(super) fn paragraph(flow: &mut Flow, style: Style, text: &str) {
     let lines = style.wrap(text, flow.width());
-    let height = lines.len() as f64 * style.lead + 2.0;
-    flow.begin(height.min(6.0 * style.lead));
+    flow.begin((lines.len() as f64 * LINE).min(6.0 * LINE));
     for line in lines {
-        flow.begin(style.lead);
+        flow.begin(LINE);
         flow.set_lines(style, flow.left, &[line]);
     }
-    flow.y += 2.0;
 }
 
 fn signal_line(flow: &mut Flow, signal: Signal, text: &str) {
     let word = signal.word();
     let indent = STRONG.width(word) + 8.0;
     let lines = BODY_BOLD.wrap(text, flow.width() - indent);
-    flow.begin(lines.len() as f64 * BODY.lead + 4.0);
-    flow.y += 2.0;
-    flow.push(STRONG.left((flow.left, flow.y + BODY.size), word));
+    flow.begin(lines.len() as f64 * LINE + LINE);
+    flow.y += HALF;
+    flow.push(STRONG.left((flow.left, flow.y + BASE), word));
     flow.set_lines(BODY_BOLD, flow.left + indent, &lines);
-    flow.y += 2.0;
 }
 
 fn signatures(flow: &mut Flow, names: &[&'static str]) {
-    flow.begin(46.0);
+    flow.begin(4.0 * LINE);
     let each = flow.width() / names.len().max(1) as f64;
-    let y = flow.y + 30.0;
+    let y = flow.y + 3.0 * LINE;
     for (i, name) in names.iter().enumerate() {
         let x = flow.left + i as f64 * each;
-        flow.push(rule((x, y), (x + each - 14.0, y), 0.6, BLACK));
-        flow.push(CELL.left((x, y + 11.0), *name));
+        flow.push(rule((x, y - 2.0), (x + each - GUTTER, y - 2.0), 0.6, BLACK));
+        flow.push(CELL.left((x, y + BASE), *name));
     }
-    flow.y += 46.0;
+    flow.y = y + LINE;
 }

@@ -1,27 +1,26 @@
 //! Worked floors from above, two beside each other.
 
+use super::grid::{self, BASE, GUTTER, HALF, LINE};
 use super::lines::Style;
 use super::shapes::{Area, BLACK, Grey, Item, rule};
 use super::{CELL_BOLD, Flow, LABEL};
 use crate::sheet::document::{FloorMap, Shade};
 
-/// White between two maps.
-const BETWEEN: f64 = 20.0;
 /// Highest map: four of them take less than half a page.
 const HIGHEST: f64 = 96.0;
 const SWATCH: f64 = 8.0;
 
 /// Sets the maps in rows of two.
 pub(super) fn set(flow: &mut Flow, maps: &[FloorMap]) {
-    let room = (flow.width() - BETWEEN) / 2.0;
+    let room = (flow.width() - GUTTER) / 2.0;
     for pair in maps.chunks(2) {
         let height = pair.iter().map(|map| height(map, room)).fold(0.0, f64::max);
-        flow.begin(height + 6.0);
+        flow.begin(height + HALF);
         for (i, map) in pair.iter().enumerate() {
-            let left = flow.left + i as f64 * (room + BETWEEN);
+            let left = flow.left + i as f64 * (room + GUTTER);
             draw(&mut flow.page.items, map, (left, flow.y), room);
         }
-        flow.y += height + 6.0;
+        flow.y += height + HALF;
     }
 }
 
@@ -36,30 +35,27 @@ fn caption(map: &FloorMap, room: f64) -> Vec<String> {
 
 fn height(map: &FloorMap, room: f64) -> f64 {
     let picture = square(map, room) * map.rows() as f64;
-    CELL_BOLD.lead
-        + picture
-        + 2.0 * (LABEL.lead + 2.0)
-        + caption(map, room).len() as f64 * LABEL.lead
+    LINE + grid::whole(picture + 2.0) + (2 + caption(map, room).len()) as f64 * LINE
 }
 
 fn draw(items: &mut Vec<Item>, map: &FloorMap, (left, top): (f64, f64), room: f64) {
     let title = CELL_BOLD.wrap(&map.title, room).into_iter().next().unwrap_or_default();
-    items.push(CELL_BOLD.left((left, top + CELL_BOLD.size), title));
+    items.push(CELL_BOLD.left((left, top + BASE), title));
     let side = square(map, room);
     let area = Area {
         left,
-        top: top + CELL_BOLD.lead + 2.0,
+        top: top + LINE + 1.0,
         right: left + side * map.columns as f64,
-        bottom: top + CELL_BOLD.lead + 2.0 + side * map.rows() as f64,
+        bottom: top + LINE + 1.0 + side * map.rows() as f64,
     };
     squares(items, map, area, side);
     items.push(area.outlined(0.3));
-    let mut y = area.bottom + LABEL.lead;
+    let mut y = top + LINE + grid::whole(area.height() + 2.0) + BASE;
     scale(items, map, area, y);
-    y += LABEL.lead;
+    y += LINE;
     legend(items, map, (left, y), LABEL);
     for line in caption(map, room) {
-        y += LABEL.lead;
+        y += LINE;
         items.push(LABEL.left((left, y), line));
     }
 }

@@ -1,15 +1,16 @@
 //! Time at each speed as bars.
 
+use super::grid::LINE;
 use super::shapes::{Area, BLACK, Item, rule};
 use super::{CELL, Flow, LABEL, blocks};
 use crate::sheet::document::{Axis, SpeedsChart};
 
 const GUTTER: f64 = 22.0;
-const BARS: f64 = 48.0;
+const BARS: f64 = 4.0 * LINE;
 /// Above the bars: the bands.
-const BANDS: f64 = 25.0;
+const BANDS: f64 = 2.0 * LINE;
 /// Below the bars: edges, then name of the axis and legend.
-const BELOW: f64 = 28.0;
+const BELOW: f64 = 2.5 * LINE;
 
 /// Sets the chart over the column's width.
 pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart) {

@@ -12,13 +12,11 @@ const UNITS: [&str; 15] =
 pub(super) struct Style {
     pub(super) size: f64,
     pub(super) weight: Weight,
-    /// From one baseline to the next.
-    pub(super) lead: f64,
 }
 
 impl Style {
-    pub(super) const fn new(size: f64, weight: Weight, lead: f64) -> Self {
-        Self { size, weight, lead }
+    pub(super) const fn new(size: f64, weight: Weight) -> Self {
+        Self { size, weight }
     }
 
     pub(super) fn width(self, text: &str) -> f64 {
@@ -97,7 +95,7 @@ fn words(text: &str) -> Vec<String> {
 mod tests {
     use super::*;
 
-    const STYLE: Style = Style::new(10.0, Weight::Regular, 12.0);
+    const STYLE: Style = Style::new(10.0, Weight::Regular);
 
     #[test]
     fn lines_fit_and_lose_nothing() {

@@ -1,10 +1,12 @@
 //! Where everything stands on paper.
 //!
-//! One column of text on a strict grid. Blocks flow from top to bottom; a table
-//! may be split between rows and repeats its head, everything else stays whole.
+//! Blocks flow from top to bottom on one grid; a table may be split between rows
+//! and repeats its head, everything else stays whole. No text is smaller than 9 pt.
 
+mod bars;
 mod blocks;
 mod floor_map;
+mod grid;
 mod histogram;
 mod lines;
 mod ribbon;
@@ -14,24 +16,19 @@ mod table;
 use super::document::{Document, Header};
 use super::typeface::Weight;
 use crate::settings::site::Paper;
+use grid::{BASE, BOTTOM, HALF, LEFT, LINE, RIGHT, TOP};
 use lines::Style;
 use shapes::{BLACK, Item, Page, rule};
 
-/// Margins; a printer's own are smaller, and a hole punch needs the left one.
-const LEFT: f64 = 48.0;
-const RIGHT: f64 = 36.0;
-const TOP: f64 = 32.0;
-const BOTTOM: f64 = 42.0;
-
-const TITLE: Style = Style::new(17.0, Weight::Bold, 21.0);
-const HEADING: Style = Style::new(11.0, Weight::Bold, 14.0);
-const STRONG: Style = Style::new(10.5, Weight::Bold, 13.5);
-const BODY: Style = Style::new(9.5, Weight::Regular, 12.5);
-const BODY_BOLD: Style = Style::new(9.5, Weight::Bold, 12.5);
-const CELL: Style = Style::new(9.0, Weight::Regular, 11.0);
-const CELL_BOLD: Style = Style::new(9.0, Weight::Bold, 11.0);
+const TITLE: Style = Style::new(17.0, Weight::Bold);
+const HEADING: Style = Style::new(11.0, Weight::Bold);
+const STRONG: Style = Style::new(10.5, Weight::Bold);
+const BODY: Style = Style::new(9.5, Weight::Regular);
+const BODY_BOLD: Style = Style::new(9.5, Weight::Bold);
+const CELL: Style = Style::new(9.0, Weight::Regular);
+const CELL_BOLD: Style = Style::new(9.0, Weight::Bold);
 /// Labels of axes and the foot of the page.
-const LABEL: Style = Style::new(9.0, Weight::Regular, 11.0);
+const LABEL: Style = Style::new(9.0, Weight::Regular);
 
 /// The pages so far, and the place where the next block begins.
 struct Flow {
@@ -95,7 +92,7 @@ impl Flow {
 
     /// Makes room for a block of this height, and sets a heading that waits above it.
     fn begin(&mut self, height: f64) {
-        let head = if self.waiting.is_some() { 8.0 + HEADING.lead + 4.0 } else { 0.0 };
+        let head = if self.waiting.is_some() { 2.0 * LINE } else { 0.0 };
         if self.y + head + height > self.bottom() && self.y > TOP {
             self.turn_page();
         }
@@ -107,21 +104,19 @@ impl Flow {
 
     fn set_heading(&mut self, text: &str) {
         if self.y > TOP {
-            self.y += 8.0;
+            self.y += LINE;
         }
-        let (left, right, y) = (self.left, self.right, self.y);
+        let (left, right, y) = (self.left, self.right, self.y - 3.5);
         self.page.bookmarks.push((text.to_owned(), y));
         self.push(rule((left, y), (right, y), 0.8, BLACK));
-        self.push(HEADING.left((left, y + 12.0), text));
-        self.y += HEADING.lead + 4.0;
+        self.set_lines(HEADING, left, &[text.to_owned()]);
     }
 
     /// Sets lines of text one below the other.
     fn set_lines(&mut self, style: Style, x: f64, lines: &[String]) {
         for line in lines {
-            let baseline = self.y + style.size;
-            self.push(style.left((x, baseline), line.clone()));
-            self.y += style.lead;
+            self.push(style.left((x, self.y + BASE), line.clone()));
+            self.y += LINE;
         }
     }
 }
@@ -143,9 +138,10 @@ pub(super) fn pages(document: &Document) -> Vec<Page> {
 
 fn header(flow: &mut Flow, header: &Header) {
     let (left, right) = (flow.left, flow.right);
-    flow.push(TITLE.left((left, flow.y + 15.0), header.heading.clone()));
-    flow.push(LABEL.right((right, flow.y + 15.0), "Underbrush"));
-    flow.y += TITLE.lead;
+    let baseline = flow.y + HALF + BASE;
+    flow.push(TITLE.left((left, baseline), header.heading.clone()));
+    flow.push(LABEL.right((right, baseline), "Underbrush"));
+    flow.y += 2.0 * LINE;
     for text in &header.facts {
         let lines = BODY_BOLD.wrap(text, flow.width());
         flow.set_lines(BODY_BOLD, left, &lines);

@@ -1,52 +1,57 @@
 //! The strip chart of the shift: events, speed with its band, brush, current.
 
-use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
+use super::grid::{self, BASE, HALF, LINE};
+use super::shapes::{Area, BLACK, Item, Point, Tint, dashes, rule};
 use super::{Flow, LABEL, blocks};
-use crate::sheet::document::{Axis, ChartCell, Level, Mark, MarkKind, RibbonChart, Unseen};
+use crate::sheet::document::{
+    Axis, BandStretch, ChartCell, Level, Mark, MarkKind, RibbonChart, Unseen,
+};
 
-/// Left of the lanes: names and ticks of the axes.
-const GUTTER: f64 = 58.0;
-const EVENTS: f64 = 20.0;
+/// Columns left of the lanes, for names and ticks of the axes.
+const GUTTER: f64 = 1.25;
+const EVENTS: f64 = 2.0 * LINE;
 /// Smallest and largest height of the lanes: they take what the page has left.
-const SPEED: [f64; 2] = [46.0, 110.0];
-const CURRENT: [f64; 2] = [25.0, 50.0];
-const BRUSH: f64 = 8.0;
-const BETWEEN: f64 = 6.0;
-const TIMES: f64 = 13.0;
+const SPEED: [f64; 2] = [4.0 * LINE, 9.0 * LINE];
+const CURRENT: [f64; 2] = [2.0 * LINE, 4.0 * LINE];
+const BRUSH: f64 = 9.0;
+/// Between lanes; above and below the narrow one a line and a half in all.
+const BETWEEN: f64 = (1.5 * LINE - BRUSH) / 2.0;
+const TIMES: f64 = LINE;
 /// More events than this get no line through the curve: the curve would be lost.
 const MOST_STEMS: usize = 24;
 
 /// Sets the chart over the full width.
 pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
     let legend: usize = chart.legend.iter().map(|t| LABEL.wrap(t, flow.width()).len()).sum();
-    let fixed =
-        EVENTS + BRUSH + 2.0 * BETWEEN + TIMES + 2.0 + (legend + 1) as f64 * LABEL.lead + 5.0;
+    let fixed = EVENTS + BRUSH + 2.0 * BETWEEN + TIMES + HALF + (legend + 1) as f64 * LINE;
     flow.begin(fixed + SPEED[0] + CURRENT[0]);
-    let room = flow.bottom() - flow.y - fixed;
-    let (speed_height, current_height) =
-        ((room * 0.66).clamp(SPEED[0], SPEED[1]), (room * 0.34).clamp(CURRENT[0], CURRENT[1]));
-    let (left, right) = (flow.left + GUTTER, flow.right);
+    let room = ((flow.bottom() - flow.y - fixed) / HALF).floor() * HALF;
+    let speed_height = grid::whole(room * 0.66).clamp(SPEED[0], SPEED[1]);
+    let current_height = (room - speed_height).clamp(CURRENT[0], CURRENT[1]);
+    let gutter = grid::columns(flow.page.size.0, GUTTER);
+    let (left, right) = (flow.left + gutter, flow.right);
     let lane = |top: f64, height: f64| Area { left, top, right, bottom: top + height };
     let speed = lane(flow.y + EVENTS, speed_height);
     let brush = lane(speed.bottom + BETWEEN, BRUSH);
     let current = lane(brush.bottom + BETWEEN, current_height);
     let items = &mut flow.page.items;
     times(items, chart, speed, current);
-    grid(items, &chart.speed_axis, speed);
-    grid(items, &chart.current_axis, current);
+    levels(items, &chart.speed_axis, speed, flow.left);
+    levels(items, &chart.current_axis, current, flow.left);
     envelope(items, chart, speed, &chart.speed_axis, |c| c.speed);
     envelope(items, chart, current, &chart.current_axis, |c| c.current);
-    brush_lane(items, chart, brush);
+    brush_lane(items, chart, brush, flow.left);
     band_edges(items, chart, speed);
     means(items, &chart.speed_means, &chart.speed_axis, speed);
+    outside(items, chart, speed);
     means(items, &chart.current_means, &chart.current_axis, current);
     band_labels(items, chart, speed);
     unseen(items, &chart.unseen_speed, speed);
     unseen(items, &chart.unseen_current, current);
     items.push(speed.outlined(0.6));
     items.push(current.outlined(0.6));
-    marks(items, chart, speed);
-    flow.y = current.bottom + TIMES + 2.0;
+    marks(items, chart, speed, flow.left);
+    flow.y = current.bottom + TIMES + HALF;
     signs(flow, chart);
     for text in &chart.legend {
         blocks::paragraph(flow, LABEL, text);
@@ -74,10 +79,10 @@ fn height_of(axis: &Axis, value: f64, lane: Area) -> f64 {
     lane.bottom - share * lane.height()
 }
 
-fn grid(items: &mut Vec<Item>, axis: &Axis, lane: Area) {
+fn levels(items: &mut Vec<Item>, axis: &Axis, lane: Area, left: f64) {
     let name: Vec<&str> = axis.label.split(", ").collect();
     for (i, part) in name.iter().enumerate() {
-        items.push(LABEL.left((lane.left - GUTTER, lane.top + 7.0 + i as f64 * LABEL.lead), *part));
+        items.push(LABEL.left((left, lane.top + 7.0 + i as f64 * LINE), *part));
     }
     for (value, text) in &axis.ticks {
         let y = height_of(axis, *value, lane);
@@ -190,12 +195,34 @@ fn means(items: &mut Vec<Item>, levels: &[Level], axis: &Axis, lane: Area) {
         end = right;
     }
     if !lines.is_empty() {
-        items.push(Item::Strokes { lines, width: 1.1, grey: BLACK, dashed: false });
+        items.push(Item::Strokes { lines, width: 0.9, grey: BLACK, dashed: false });
     }
 }
 
-fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    items.push(LABEL.left((lane.left - GUTTER, lane.bottom - 1.0), "Brush on"));
+/// Means outside of the band in force are thick: where the speed was wrong shows at a glance.
+fn outside(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+    let in_force = |at: f64| chart.bands.iter().find(|b| b.from <= at && at <= b.to);
+    let wrong = |level: &&Level| {
+        in_force(f64::midpoint(level.from, level.to))
+            .is_some_and(|b: &BandStretch| level.value < b.low || level.value > b.high)
+    };
+    let lines: Vec<Vec<Point>> = chart
+        .speed_means
+        .iter()
+        .filter(wrong)
+        .map(|Level { from, to, value }| {
+            let y = height_of(&chart.speed_axis, *value, lane);
+            vec![(lane.left + from * lane.width(), y), (lane.left + to * lane.width(), y)]
+        })
+        .collect();
+    if !lines.is_empty() {
+        let thick = Item::Strokes { lines, width: 2.2, grey: BLACK, dashed: false };
+        items.push(Item::Tinted(Tint::Wrong, Box::new(thick)));
+    }
+}
+
+fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, left: f64) {
+    items.push(LABEL.left((left, lane.bottom - 1.0), "Brush on"));
     items.push(rule((lane.left, lane.bottom), (lane.right, lane.bottom), 0.25, 0.5));
     let step = lane.width() / chart.cells.len().max(1) as f64;
     let mut open: Option<(Area, Option<f64>)> = None;
@@ -245,8 +272,8 @@ fn unseen(items: &mut Vec<Item>, list: &[Unseen], lane: Area) {
     }
 }
 
-fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
-    items.push(LABEL.left((lane.left - GUTTER, lane.top - 4.0), "Events"));
+fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, left: f64) {
+    items.push(LABEL.left((left, lane.top - 4.0), "Events"));
     let mut free = f64::NEG_INFINITY;
     for Mark { at, kind, number } in &chart.marks {
         let x = lane.left + at * lane.width();
@@ -279,15 +306,17 @@ fn sign(items: &mut Vec<Item>, kind: MarkKind, x: f64, y: f64) {
         let mut line = corners.clone();
         line.extend(corners.first().copied());
         items.push(Item::Filled { outline: corners, grey: 1.0 });
-        items.push(Item::Strokes { lines: vec![line], width: 0.8, grey: BLACK, dashed: false });
+        let outline = Item::Strokes { lines: vec![line], width: 0.8, grey: BLACK, dashed: false };
+        items.push(Item::Tinted(Tint::Wrong, Box::new(outline)));
     } else {
-        items.push(Item::Filled { outline: corners, grey: BLACK });
+        let filled = Item::Filled { outline: corners, grey: BLACK };
+        items.push(Item::Tinted(Tint::Wrong, Box::new(filled)));
     }
 }
 
 /// What the signs of the events mean.
 fn signs(flow: &mut Flow, chart: &RibbonChart) {
-    let y = flow.y + LABEL.size;
+    let y = flow.y + BASE;
     let mut x = flow.left + 4.0;
     let other = chart.marks.iter().any(|m| m.kind == MarkKind::Other);
     for (kind, text) in [
@@ -306,5 +335,5 @@ fn signs(flow: &mut Flow, chart: &RibbonChart) {
     let which =
         if other { "Numbers: see Events." } else { "Numbers: see Events. Current: highest motor." };
     flow.push(LABEL.left((x - 6.0, y), which));
-    flow.y += LABEL.lead + 1.0;
+    flow.y += LINE;
 }

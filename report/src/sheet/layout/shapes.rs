@@ -13,6 +13,29 @@ pub(in crate::sheet) type Grey = f64;
 /// Black.
 pub(in crate::sheet) const BLACK: Grey = 0.0;
 
+/// A colour that says again what shape or pattern say already.
+///
+/// Source: Okabe & Ito, "Color Universal Design" (2008): vermillion and bluish green,
+/// told apart by readers of all kinds of colour vision.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::sheet) enum Tint {
+    /// As it should be.
+    Good,
+    /// Something to do, or wrong.
+    Wrong,
+}
+
+impl Tint {
+    /// Red, green and blue, 0 to 1.
+    pub(in crate::sheet) fn rgb(self) -> [f64; 3] {
+        let bytes: [u8; 3] = match self {
+            Self::Good => [0, 158, 115],
+            Self::Wrong => [213, 94, 0],
+        };
+        bytes.map(|byte| f64::from(byte) / 255.0)
+    }
+}
+
 /// One thing on a page.
 #[derive(Clone, Debug)]
 pub(in crate::sheet) enum Item {
@@ -22,6 +45,8 @@ pub(in crate::sheet) enum Item {
     Strokes { lines: Vec<Vec<Point>>, width: f64, grey: Grey, dashed: bool },
     /// A filled outline.
     Filled { outline: Vec<Point>, grey: Grey },
+    /// The same in colour, where colour is wanted.
+    Tinted(Tint, Box<Item>),
 }
 
 /// A finished page.
@@ -70,6 +95,24 @@ impl Area {
         let mut line = self.outline();
         line.push((self.left, self.top));
         Item::Strokes { lines: vec![line], width, grey: BLACK, dashed: false }
+    }
+
+    /// Lying lines that fill the rectangle.
+    pub(super) fn ruled(self, apart: f64) -> Item {
+        let count = (self.height() / apart).floor() as usize;
+        let y = |i: usize| self.top + i as f64 * apart;
+        let lines = (1..=count).map(|i| vec![(self.left, y(i)), (self.right, y(i))]).collect();
+        Item::Strokes { lines, width: 0.6, grey: BLACK, dashed: false }
+    }
+
+    /// Standing lines that fill the rectangle, on one raster for all.
+    pub(super) fn barred(self, apart: f64) -> Item {
+        let first = (self.left / apart).ceil() as i64;
+        let last = (self.right / apart).floor() as i64;
+        let x = |i: i64| i as f64 * apart;
+        let lines =
+            (first..=last).map(|i| vec![(x(i), self.top), (x(i), self.bottom)]).collect();
+        Item::Strokes { lines, width: 0.6, grey: BLACK, dashed: false }
     }
 
     /// Slanted lines that fill the rectangle: the sign for "not observed".

@@ -1,17 +1,18 @@
 //! Tables: words wrap, numbers stand with their decimal points below each other.
 
+use super::grid::{self, BASE, HALF, LINE};
 use super::lines::Style;
 use super::shapes::{BLACK, Item, rule};
 use super::{CELL, CELL_BOLD, Flow, HEADING, blocks};
 use crate::sheet::document::{Align, Column, Table};
 
 /// White between two columns.
-const GUTTER: f64 = 6.0;
-/// White above and below a row's text, together.
-const PADDING: f64 = 3.5;
+const GUTTER: f64 = 8.0;
+/// Narrowest column of words that is still read, as a share of the table.
+const NARROWEST: f64 = 0.07;
 
 /// A column in its place.
-struct Place<'a> {
+pub(super) struct Place<'a> {
     column: &'a Column,
     left: f64,
     right: f64,
@@ -21,51 +22,76 @@ struct Place<'a> {
 
 /// Sets a table over the full width.
 pub(super) fn set(flow: &mut Flow, table: &Table) {
-    let left = flow.left;
-    let places = places(table, left, flow.right);
-    let right = places.last().map_or(left, |p| p.right);
+    let places = places(table, flow.left, flow.right);
     let head = head_height(&places);
-    let mut first = true;
-    for row in &table.rows {
+    for (i, row) in table.rows.iter().enumerate() {
         let lines = cells(&places, row);
         let height = row_height(&lines);
-        if first {
-            flow.begin(head + height + 3.0);
-            flow.y += 3.0;
-            flow.y += draw_head(&mut flow.page.items, &places, flow.y);
-            first = false;
+        if i == 0 {
+            flow.begin(head + height);
+            draw_head(flow, &places);
         } else if flow.y + height > flow.bottom() {
             flow.turn_page();
             let text = format!("{}, continued", flow.heading);
-            flow.push(HEADING.left((left, flow.y + HEADING.size), text));
-            flow.y += HEADING.lead + 4.0;
-            flow.y += draw_head(&mut flow.page.items, &places, flow.y);
+            flow.set_lines(HEADING, flow.left, &[text]);
+            draw_head(flow, &places);
         }
-        draw_row(&mut flow.page.items, &places, &lines, flow.y);
-        flow.y += height;
-        flow.push(rule((left, flow.y), (right, flow.y), 0.25, 0.5));
+        draw_row(flow, &places, &lines);
+        end_row(flow);
     }
-    flow.y += 3.0;
+    flow.y += HALF;
     for note in &table.notes {
         blocks::paragraph(flow, CELL, note);
     }
 }
 
-fn places(table: &Table, left: f64, right: f64) -> Vec<Place<'_>> {
-    let whole = table.columns.iter().map(|c| c.share).sum::<f64>().max(1.0);
-    let mut x = left;
-    let place = |(i, column): (usize, &'_ Column)| {
-        let width = (right - left) * column.share / whole;
-        let fraction = |row: &Vec<String>| row.get(i).map_or(0.0, |cell| CELL.width(split(cell).1));
-        let fraction = match column.align {
-            Align::Words => 0.0,
-            Align::Decimal => table.rows.iter().map(fraction).fold(0.0, f64::max),
-        };
-        (width, fraction)
+/// A thin line below a row.
+pub(super) fn end_row(flow: &mut Flow) {
+    let (left, right, y) = (flow.left, flow.right, flow.y);
+    flow.push(rule((left, y), (right, y), 0.25, 0.5));
+}
+
+/// Where the columns stand. Numbers get the room they need, words what is left.
+pub(super) fn places(table: &Table, left: f64, right: f64) -> Vec<Place<'_>> {
+    let whole = right - left;
+    let shares: Vec<f64> = table.columns.iter().map(|c| c.share).collect();
+    let sum = shares.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    let cell = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
+    let widest = |i: usize, part: fn(&str) -> &str| {
+        cell(i).map(|text| CELL.width(part(text))).fold(0.0, f64::max)
     };
-    let sizes: Vec<(f64, f64)> = table.columns.iter().enumerate().map(place).collect();
-    let mut out = Vec::new();
-    for (column, (width, fraction)) in table.columns.iter().zip(sizes) {
+    let sizes: Vec<(f64, f64)> = (0..shares.len())
+        .map(|i| (widest(i, |t| split(t).0), widest(i, |t| split(t).1)))
+        .collect();
+    let asked = |(i, column): (usize, &Column)| {
+        let share = column.share / sum;
+        let (number, fraction) = sizes.get(i).copied().unwrap_or_default();
+        match column.align {
+            Align::Words => share,
+            Align::Decimal => share.max((number + fraction + GUTTER) / whole),
+        }
+    };
+    let wanted: Vec<f64> = table.columns.iter().enumerate().map(asked).collect();
+    let of = |align: Align| {
+        let both = table.columns.iter().zip(&wanted).filter(move |(c, _)| c.align == align);
+        both.map(|(_, w)| *w).sum::<f64>()
+    };
+    let (numbers, words) = (of(Align::Decimal), of(Align::Words));
+    let left_over = 1.0 - numbers;
+    let enough = left_over > NARROWEST && words > 0.0;
+    let fitted: Vec<f64> = table
+        .columns
+        .iter()
+        .zip(&wanted)
+        .map(|(c, w)| if c.align == Align::Words && enough { w / words * left_over } else { *w })
+        .collect();
+    let mut x = left;
+    let mut out: Vec<Place> = Vec::new();
+    for ((column, width), (_, fraction)) in
+        table.columns.iter().zip(grid::parts(&fitted)).zip(sizes)
+    {
+        let width = width * whole;
+        let fraction = if column.align == Align::Decimal { fraction } else { 0.0 };
         out.push(Place { column, left: x, right: x + width - GUTTER, fraction });
         x += width;
     }
@@ -81,7 +107,7 @@ fn split(cell: &str) -> (&str, &str) {
     cell.split_at(at)
 }
 
-fn cells(places: &[Place], row: &[String]) -> Vec<Vec<String>> {
+pub(super) fn cells(places: &[Place], row: &[String]) -> Vec<Vec<String>> {
     places
         .iter()
         .zip(row)
@@ -92,26 +118,26 @@ fn cells(places: &[Place], row: &[String]) -> Vec<Vec<String>> {
         .collect()
 }
 
-fn row_height(lines: &[Vec<String>]) -> f64 {
-    let most = lines.iter().map(Vec::len).max().unwrap_or(1);
-    most as f64 * CELL.lead + PADDING
+pub(super) fn row_height(lines: &[Vec<String>]) -> f64 {
+    lines.iter().map(Vec::len).max().unwrap_or(1) as f64 * LINE
 }
 
-fn draw_row(items: &mut Vec<Item>, places: &[Place], lines: &[Vec<String>], y: f64) {
-    let top = y + PADDING / 2.0 + CELL.size - 0.5;
+pub(super) fn draw_row(flow: &mut Flow, places: &[Place], lines: &[Vec<String>]) {
+    let top = flow.y + BASE;
     for (place, cell) in places.iter().zip(lines) {
         match place.column.align {
             Align::Words => {
                 for (n, line) in cell.iter().enumerate() {
-                    items.push(CELL.left((place.left, top + n as f64 * CELL.lead), line.clone()));
+                    flow.push(CELL.left((place.left, top + n as f64 * LINE), line.clone()));
                 }
             }
             Align::Decimal => {
                 let text = cell.first().map_or("", String::as_str);
-                items.push(number(place, text, top));
+                flow.push(number(place, text, top));
             }
         }
     }
+    flow.y += row_height(lines);
 }
 
 /// A number at its decimal point; one that is wider than the column is set smaller.
@@ -136,24 +162,26 @@ fn head_lines(place: &Place) -> Vec<(String, Style)> {
     lines
 }
 
-fn head_height(places: &[Place]) -> f64 {
+pub(super) fn head_height(places: &[Place]) -> f64 {
     let most = places.iter().map(|p| head_lines(p).len()).max().unwrap_or(1);
-    most as f64 * CELL.lead + 4.0
+    most as f64 * LINE
 }
 
-fn draw_head(items: &mut Vec<Item>, places: &[Place], y: f64) -> f64 {
-    let height = head_height(places);
+/// Heads stand on one line with their units below; the first line of short ones is lowest.
+pub(super) fn draw_head(flow: &mut Flow, places: &[Place]) {
+    let (y, height) = (flow.y, head_height(places));
     for place in places {
-        for (n, (text, style)) in head_lines(place).into_iter().enumerate() {
-            let baseline = y + n as f64 * CELL.lead + CELL.size;
-            items.push(match place.column.align {
+        let lines = head_lines(place);
+        let top = y + height - lines.len() as f64 * LINE + BASE;
+        for (n, (text, style)) in lines.into_iter().enumerate() {
+            let baseline = top + n as f64 * LINE;
+            flow.push(match place.column.align {
                 Align::Words => style.left((place.left, baseline), text),
                 Align::Decimal => style.right((place.right, baseline), text),
             });
         }
     }
-    if let (Some(first), Some(last)) = (places.first(), places.last()) {
-        items.push(rule((first.left, y + height), (last.right, y + height), 0.6, BLACK));
-    }
-    height
+    flow.y += height;
+    let (left, right, y) = (flow.left, flow.right, flow.y);
+    flow.push(rule((left, y), (right, y), 0.6, BLACK));
 }

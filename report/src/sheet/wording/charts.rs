@@ -2,12 +2,13 @@
 
 use super::Source;
 use super::events::Event;
-use crate::findings::RibbonCell;
+use crate::findings::{PhaseSpeed, RibbonCell};
 use crate::settings::Band;
 use crate::sheet::document::{
-    Axis, BandStretch, ChartCell, Column, Level, Mark, RibbonChart, SpeedsChart, Table, Unseen,
+    Axis, BandStretch, ChartCell, Column, Fill, Level, Mark, RibbonChart, SpeedBars, SpeedsChart,
+    Table, Unseen,
 };
-use crate::sheet::figures::{clock, duration, grouped, hours_minutes, limit};
+use crate::sheet::figures::{DASH, clock, duration, grouped, hours_minutes, limit};
 use crate::units::Units;
 use chrono::{DateTime, Duration, Timelike, Utc};
 use underbrush_protocol::si::{MetresPerSecond, Seconds};
@@ -75,8 +76,8 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         unseen_current: unseen(source, |c| c.current.is_none()),
         marks,
         legend: vec![format!(
-            "Line: mean over {}; grey: smallest to largest; dashed: speed band. Slanted: no readings \
-             (not zero).",
+            "Line: mean over {}, thick outside of the band; dashed: speed band; grey: smallest to \
+             largest. Slanted: no readings (not zero).",
             duration(Seconds(MEAN_S))
         )],
     }
@@ -269,36 +270,58 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
 }
 
 /// Brush time against the band, phase by phase.
-pub(super) fn phases(source: &Source) -> Table {
+pub(super) fn bars(source: &Source) -> SpeedBars {
+    let phases = &source.findings.speed.by_phase;
+    let time = |t: Seconds| if t.0.is_finite() { t.0.max(0.0) } else { 0.0 };
+    let longest = phases.iter().map(|p| time(p.total())).fold(0.0, f64::max);
+    let share = |t: Seconds| if longest > 0.0 { time(t) / longest } else { 0.0 };
+    let parts = |p: &PhaseSpeed| match p.band {
+        None => vec![(Fill::NoBand, share(p.total()))],
+        Some(_) => vec![
+            (Fill::Below, share(p.below)),
+            (Fill::Within, share(p.within)),
+            (Fill::Above, share(p.above)),
+        ],
+    };
+    let parts: Vec<Vec<(Fill, f64)>> = phases.iter().map(parts).collect();
+    let drawn = |fill: Fill| parts.iter().flatten().any(|(f, share)| *f == fill && *share > 0.0);
+    let legend = [
+        (Fill::Below, "too slow"),
+        (Fill::Within, "in band"),
+        (Fill::Above, "too fast"),
+        (Fill::NoBand, "no band"),
+    ];
+    let legend = legend.into_iter().filter(|(fill, _)| drawn(*fill));
+    let legend = legend.map(|(fill, text)| (fill, text.to_owned())).collect();
+    let nothing = "No brush time was observed: there is nothing to draw.".to_owned();
+    SpeedBars { table: phase_table(source), parts, legend, nothing }
+}
+
+fn phase_table(source: &Source) -> Table {
     let units = source.units;
-    let rows = source
-        .findings
-        .speed
-        .by_phase
-        .iter()
-        .map(|p| {
-            let name = Source::phase_short(p.phase);
-            let Some(band) = p.band else {
-                let dash = || "–".to_owned();
-                return vec![name, dash(), dash(), dash(), dash(), hours_minutes(p.total())];
-            };
-            vec![
-                name,
-                band_text(units, band),
-                hours_minutes(p.below),
-                hours_minutes(p.within),
-                hours_minutes(p.above),
-                hours_minutes(p.total()),
-            ]
-        })
-        .collect();
+    let row = |p: &PhaseSpeed| {
+        let name = Source::phase_short(p.phase);
+        let Some(band) = p.band else {
+            let dash = || DASH.to_owned();
+            return vec![name, dash(), dash(), dash(), dash(), hours_minutes(p.total())];
+        };
+        vec![
+            name,
+            band_text(units, band),
+            hours_minutes(p.below),
+            hours_minutes(p.within),
+            hours_minutes(p.above),
+            hours_minutes(p.total()),
+        ]
+    };
+    let rows = source.findings.speed.by_phase.iter().map(row).collect();
     let columns = vec![
-        Column::words("Work", 0.245),
-        Column { unit: units.speed_unit(), ..Column::words("Band", 0.21) },
-        Column::decimal("Below", "h:mm", 0.145),
-        Column::decimal("In", "h:mm", 0.12),
-        Column::decimal("Above", "h:mm", 0.155),
-        Column::decimal("All", "h:mm", 0.125),
+        Column::words("Work", 0.23),
+        Column { unit: units.speed_unit(), ..Column::words("Band", 0.16) },
+        Column::decimal("Slow", "h:mm", 0.15),
+        Column::decimal("In band", "h:mm", 0.17),
+        Column::decimal("Fast", "h:mm", 0.14),
+        Column::decimal("All", "h:mm", 0.15),
     ];
     Table::new(columns, rows, Vec::new())
 }

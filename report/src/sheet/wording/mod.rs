@@ -54,6 +54,7 @@ fn no_machine(options: SheetOptions) -> Document {
         subject: heading.clone(),
         dated: chrono::DateTime::UNIX_EPOCH,
         paper: options.paper,
+        colour: options.colour,
         header: Header { heading: heading.clone(), facts: Vec::new() },
         footer: heading,
         blocks: Vec::new(),
@@ -78,7 +79,8 @@ fn night_document(
         blocks.push(Block::Signal(Signal::Notice, unprintable()));
         footer = format!("{footer}; {SUBSTITUTE} is a letter that cannot be printed here");
     }
-    Document { footer, title, subject, dated: shift.span.to, paper: options.paper, header, blocks }
+    let (dated, paper, colour) = (shift.span.to, options.paper, options.colour);
+    Document { footer, title, subject, dated, paper, colour, header, blocks }
 }
 
 fn nothing_recorded(findings: &Findings) -> bool {
@@ -127,9 +129,8 @@ fn full_shift(source: &Source) -> Vec<Block> {
     ];
     let left = actions::blocks(source);
     let right = vec![
-        Block::Heading("Time at each speed, brushes turning".to_owned()),
-        Block::Speeds(Box::new(charts::speeds(source))),
-        Block::Table(charts::phases(source)),
+        Block::Heading("Brush time by speed".to_owned()),
+        Block::Bars(Box::new(charts::bars(source))),
     ];
     let below = vec![Block::Signal(Signal::Warning, standing::BEFORE_HANDS.to_owned())];
     blocks.push(Block::Beside { left, right, below });
