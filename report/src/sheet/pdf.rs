@@ -10,8 +10,8 @@ use super::layout::shapes::{Item, Page, Point, Tint};
 use super::typeface::{self, Face, Weight};
 use printpdf::{
     Color, FontId, Greyscale, Line, LineDashPattern, LinePoint, Op, PaintMode, ParsedFont,
-    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, Rect, Rgb,
-    TextItem, WindingOrder,
+    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, Rect,
+    Rgb, TextItem, WindingOrder,
 };
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -9,7 +9,7 @@ use super::{CELL, Flow, LABEL, blocks, table};
 use crate::sheet::document::{Fill, SpeedBars};
 
 /// Height of a bar and of the samples of its patterns.
-const BAR: f64 = 8.0;
+const BAR: f64 = 5.0;
 const SAMPLE: f64 = 14.0;
 
 /// Sets the bars over the column's width.
@@ -20,15 +20,14 @@ pub(super) fn set(flow: &mut Flow, chart: &SpeedBars) {
     }
     let places = table::places(&chart.table, flow.left, flow.right);
     let rows = chart.table.rows.len() as f64;
-    flow.begin(table::head_height(&places) + (2.0 * rows + 1.0) * LINE + HALF);
+    flow.begin(table::head_height(&places) + (1.5 * rows + 1.0) * LINE + HALF);
     table::draw_head(flow, &places);
     for (row, parts) in chart.table.rows.iter().zip(&chart.parts) {
         let lines = table::cells(&places, row);
-        flow.begin(table::row_height(&lines) + LINE);
+        flow.begin(table::row_height(&lines) + HALF);
         table::draw_row(flow, &places, &lines);
         bar(flow, parts);
-        flow.y += LINE;
-        table::end_row(flow);
+        flow.y += HALF;
     }
     legend(flow, chart);
     for note in &chart.table.notes {
@@ -50,7 +49,7 @@ fn bar(flow: &mut Flow, parts: &[(Fill, f64)]) {
 
 fn draw(items: &mut Vec<Item>, fill: Fill, area: Area) {
     match fill {
-        Fill::Below => items.push(area.ruled(2.0)),
+        Fill::Below => items.push(area.ruled(1.7)),
         Fill::Within => items.push(Item::Tinted(Tint::Good, Box::new(area.filled(0.3)))),
         Fill::Above => items.push(area.barred(2.0)),
         Fill::NoBand => {}
@@ -68,7 +67,7 @@ fn legend(flow: &mut Flow, chart: &SpeedBars) {
             flow.y += LINE;
         }
         let area =
-            Area { left: x, right: x + SAMPLE, top: flow.y + 2.0, bottom: flow.y + 2.0 + BAR };
+            Area { left: x, right: x + SAMPLE, top: flow.y + 3.5, bottom: flow.y + 3.5 + BAR };
         draw(&mut flow.page.items, *fill, area);
         flow.push(LABEL.left((x + SAMPLE + 4.0, flow.y + BASE), text.clone()));
         x += width;

@@ -1,8 +1,8 @@
 //! Blocks of words: answers, lists to tick, facts, paragraphs, signatures.
 
+use super::grid::{self, BASE, GUTTER, HALF, LINE};
 use super::lines::Style;
 use super::shapes::{Area, BLACK, Item, Tint, rule};
-use super::grid::{self, BASE, GUTTER, HALF, LINE, TOP};
 use super::{
     BODY, BODY_BOLD, CELL, Flow, LABEL, STRONG, bars, floor_map, histogram, ribbon, table,
 };
@@ -32,11 +32,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Signal(signal, text) => signal_line(flow, *signal, text),
         Block::Signatures(names) => signatures(flow, names),
         Block::Beside { left, right, below } => beside(flow, left, right, below),
-        Block::NewPage => {
-            if flow.y > TOP {
-                flow.turn_page();
-            }
-        }
+        Block::NewPage => flow.new_page(),
     }
 }
 
@@ -44,8 +40,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
 fn beside(flow: &mut Flow, left: &[Block], right: &[Block], below: &[Block]) {
     let whole = (flow.left, flow.right);
     let middle = f64::midpoint(flow.left, flow.right);
-    let columns =
-        [(left, whole.0, middle - GUTTER / 2.0), (right, middle + GUTTER / 2.0, whole.1)];
+    let columns = [(left, whole.0, middle - GUTTER / 2.0), (right, middle + GUTTER / 2.0, whole.1)];
     let needed = columns.map(|(blocks, left, right)| height(flow, blocks, left, right));
     let under = height(flow, below, whole.0, whole.1);
     flow.begin(needed.into_iter().fold(0.0, f64::max) + under);
@@ -100,7 +95,7 @@ fn answers(flow: &mut Flow, list: &[Answer]) {
 
 fn legend(flow: &mut Flow) {
     let text = "something to do";
-    let (right, y) = (flow.right, flow.y - LINE + BASE);
+    let (right, y) = (flow.right, flow.y - LINE - HALF + BASE);
     let x = right - LABEL.width(text);
     flow.push(LABEL.left((x, y), text));
     flow.push(pointer(x - 10.0, y - 3.2));
@@ -117,7 +112,7 @@ fn ticks(flow: &mut Flow, list: &[String]) {
     let room = flow.width() - 16.0;
     for text in list {
         let lines = BODY.wrap(text, room);
-        flow.begin(lines.len() as f64 * LINE + HALF);
+        flow.begin(lines.len() as f64 * LINE);
         let square = Area {
             left: flow.left,
             top: flow.y + 1.4,
@@ -126,7 +121,6 @@ fn ticks(flow: &mut Flow, list: &[String]) {
         };
         flow.push(square.outlined(0.8));
         flow.set_lines(BODY, x, &lines);
-        flow.y += HALF;
     }
 }
 

@@ -5,7 +5,7 @@
 //! Baselines of text outside of charts stand on half lines below the top margin, so
 //! that two columns beside each other agree. Across, the text is twelve columns
 //! wide; halves, questions, names and axes begin at their edges, columns of tables
-//! at quarters of them.
+//! at eighths of them.
 
 /// From one line of text to the next.
 pub(super) const LINE: f64 = 12.0;
@@ -22,8 +22,8 @@ pub(super) const BOTTOM: f64 = 42.0;
 
 /// Columns across the page.
 const COLUMNS: f64 = 12.0;
-/// Columns of tables begin at quarters of a column.
-const PARTS: f64 = 4.0 * COLUMNS;
+/// Columns of tables begin at eighths of a column.
+pub(super) const PARTS: f64 = 8.0 * COLUMNS;
 /// White between two columns of text.
 pub(super) const GUTTER: f64 = 18.0;
 

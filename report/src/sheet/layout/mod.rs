@@ -30,6 +30,9 @@ const CELL_BOLD: Style = Style::new(9.0, Weight::Bold);
 /// Labels of axes and the foot of the page.
 const LABEL: Style = Style::new(9.0, Weight::Regular);
 
+/// Up to this share of a page is little.
+const SHARED: f64 = 0.45;
+
 /// The pages so far, and the place where the next block begins.
 struct Flow {
     pages: Vec<Page>,
@@ -41,6 +44,8 @@ struct Flow {
     y: f64,
     /// The heading in force, for tables that go on.
     heading: String,
+    /// Whether this page begins with what had no room on the one before.
+    overflowed: bool,
     /// A heading that waits for its block, so that both stay together.
     waiting: Option<String>,
 }
@@ -60,6 +65,7 @@ impl Flow {
             right: size.0 - RIGHT,
             y: TOP,
             heading: String::new(),
+            overflowed: false,
             waiting: None,
         }
     }
@@ -73,7 +79,16 @@ impl Flow {
         let page = Page { size: (self.page.size.0, f64::MAX), ..Page::default() };
         // Not at the top of the page, where a heading has no white above it.
         let (pages, y) = (Vec::new(), self.page.size.1);
-        Self { pages, page, left, right, y, heading: String::new(), waiting: None }
+        Self {
+            pages,
+            page,
+            left,
+            right,
+            y,
+            heading: String::new(),
+            overflowed: false,
+            waiting: None,
+        }
     }
 
     fn bottom(&self) -> f64 {
@@ -88,11 +103,21 @@ impl Flow {
         let next = Page { size: self.page.size, ..Page::default() };
         self.pages.push(std::mem::replace(&mut self.page, next));
         self.y = TOP;
+        self.overflowed = true;
+    }
+
+    /// A page for a new part. One that holds only a little of the part before is shared.
+    fn new_page(&mut self) {
+        let little = TOP + SHARED * (self.bottom() - TOP);
+        if self.y > TOP && !(self.overflowed && self.y < little) {
+            self.turn_page();
+            self.overflowed = false;
+        }
     }
 
     /// Makes room for a block of this height, and sets a heading that waits above it.
     fn begin(&mut self, height: f64) {
-        let head = if self.waiting.is_some() { 2.0 * LINE } else { 0.0 };
+        let head = if self.waiting.is_some() { 2.0 * LINE + HALF } else { 0.0 };
         if self.y + head + height > self.bottom() && self.y > TOP {
             self.turn_page();
         }
@@ -110,6 +135,7 @@ impl Flow {
         self.page.bookmarks.push((text.to_owned(), y));
         self.push(rule((left, y), (right, y), 0.8, BLACK));
         self.set_lines(HEADING, left, &[text.to_owned()]);
+        self.y += HALF;
     }
 
     /// Sets lines of text one below the other.

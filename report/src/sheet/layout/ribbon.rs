@@ -11,7 +11,7 @@ use crate::sheet::document::{
 const GUTTER: f64 = 1.25;
 const EVENTS: f64 = 2.0 * LINE;
 /// Smallest and largest height of the lanes: they take what the page has left.
-const SPEED: [f64; 2] = [4.0 * LINE, 9.0 * LINE];
+const SPEED: [f64; 2] = [3.0 * LINE, 9.0 * LINE];
 const CURRENT: [f64; 2] = [2.0 * LINE, 4.0 * LINE];
 const BRUSH: f64 = 9.0;
 /// Between lanes; above and below the narrow one a line and a half in all.

@@ -110,8 +110,7 @@ impl Area {
         let first = (self.left / apart).ceil() as i64;
         let last = (self.right / apart).floor() as i64;
         let x = |i: i64| i as f64 * apart;
-        let lines =
-            (first..=last).map(|i| vec![(x(i), self.top), (x(i), self.bottom)]).collect();
+        let lines = (first..=last).map(|i| vec![(x(i), self.top), (x(i), self.bottom)]).collect();
         Item::Strokes { lines, width: 0.6, grey: BLACK, dashed: false }
     }
 

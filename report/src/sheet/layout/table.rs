@@ -10,6 +10,8 @@ use crate::sheet::document::{Align, Column, Table};
 const GUTTER: f64 = 8.0;
 /// Narrowest column of words that is still read, as a share of the table.
 const NARROWEST: f64 = 0.07;
+/// Columns are rounded to the grid: so much may be lost by it.
+const PART: f64 = 1.0 / grid::PARTS;
 
 /// A column in its place.
 pub(super) struct Place<'a> {
@@ -54,51 +56,84 @@ pub(super) fn end_row(flow: &mut Flow) {
 /// Where the columns stand. Numbers get the room they need, words what is left.
 pub(super) fn places(table: &Table, left: f64, right: f64) -> Vec<Place<'_>> {
     let whole = right - left;
-    let shares: Vec<f64> = table.columns.iter().map(|c| c.share).collect();
-    let sum = shares.iter().sum::<f64>().max(f64::MIN_POSITIVE);
-    let cell = |i: usize| table.rows.iter().filter_map(move |row| row.get(i));
-    let widest = |i: usize, part: fn(&str) -> &str| {
-        cell(i).map(|text| CELL.width(part(text))).fold(0.0, f64::max)
-    };
-    let sizes: Vec<(f64, f64)> = (0..shares.len())
-        .map(|i| (widest(i, |t| split(t).0), widest(i, |t| split(t).1)))
-        .collect();
-    let asked = |(i, column): (usize, &Column)| {
-        let share = column.share / sum;
-        let (number, fraction) = sizes.get(i).copied().unwrap_or_default();
-        match column.align {
-            Align::Words => share,
-            Align::Decimal => share.max((number + fraction + GUTTER) / whole),
-        }
-    };
-    let wanted: Vec<f64> = table.columns.iter().enumerate().map(asked).collect();
-    let of = |align: Align| {
-        let both = table.columns.iter().zip(&wanted).filter(move |(c, _)| c.align == align);
-        both.map(|(_, w)| *w).sum::<f64>()
-    };
-    let (numbers, words) = (of(Align::Decimal), of(Align::Words));
-    let left_over = 1.0 - numbers;
-    let enough = left_over > NARROWEST && words > 0.0;
-    let fitted: Vec<f64> = table
-        .columns
-        .iter()
-        .zip(&wanted)
-        .map(|(c, w)| if c.align == Align::Words && enough { w / words * left_over } else { *w })
-        .collect();
+    let needs: Vec<Need> = (0..table.columns.len()).map(|i| need(table, i)).collect();
+    let fitted = fit(table, &needs, whole);
     let mut x = left;
     let mut out: Vec<Place> = Vec::new();
-    for ((column, width), (_, fraction)) in
-        table.columns.iter().zip(grid::parts(&fitted)).zip(sizes)
-    {
+    for ((column, width), need) in table.columns.iter().zip(grid::parts(&fitted)).zip(needs) {
         let width = width * whole;
-        let fraction = if column.align == Align::Decimal { fraction } else { 0.0 };
-        out.push(Place { column, left: x, right: x + width - GUTTER, fraction });
+        out.push(Place { column, left: x, right: x + width - GUTTER, fraction: need.fraction });
         x += width;
     }
     if let Some(last) = out.last_mut() {
         last.right += GUTTER;
     }
     out
+}
+
+/// What the cells of a column ask for.
+#[derive(Clone, Copy)]
+struct Need {
+    /// Narrowest width without breaking a word or a number.
+    width: f64,
+    /// Longest part from the decimal point on.
+    fraction: f64,
+}
+
+fn need(table: &Table, i: usize) -> Need {
+    let words = |style: Style, text: &str| {
+        text.split_whitespace().map(|word| style.width(word)).fold(0.0, f64::max)
+    };
+    let cells = || table.rows.iter().filter_map(|row| row.get(i)).map(String::as_str);
+    let Some(column) = table.columns.get(i) else { return Need { width: 0.0, fraction: 0.0 } };
+    let head = words(CELL_BOLD, column.head).max(CELL.width(column.unit));
+    let (body, fraction) = match column.align {
+        Align::Words => (cells().map(|text| words(CELL, text)).fold(0.0, f64::max), 0.0),
+        Align::Decimal => {
+            let number = cells().map(|text| CELL.width(split(text).0)).fold(0.0, f64::max);
+            let fraction = cells().map(|text| CELL.width(split(text).1)).fold(0.0, f64::max);
+            (number + fraction, fraction)
+        }
+    };
+    Need { width: body.max(head) + GUTTER + 1.0, fraction }
+}
+
+/// Shares of the width: what columns ask for, numbers at least what they need; words share
+/// what is left and are broken only where it does not do.
+fn fit(table: &Table, needs: &[Need], whole: f64) -> Vec<f64> {
+    let all = table.columns.iter().map(|c| c.share).sum::<f64>().max(1.0);
+    let floors = needs.iter().map(|need| need.width / whole + PART);
+    // Share and least share of each column; `None` while the share is open.
+    let mut columns: Vec<(f64, f64, Option<f64>)> = table
+        .columns
+        .iter()
+        .zip(floors)
+        .map(|(c, floor)| {
+            let number = c.align == Align::Decimal;
+            (c.share, floor, number.then_some(c.share.max(floor)))
+        })
+        .collect();
+    let asked: f64 = columns.iter().map(|c| c.0).sum();
+    let numbers: f64 = columns.iter().filter_map(|c| c.2).sum();
+    let least: f64 = columns.iter().filter(|c| c.2.is_none()).map(|c| c.1).sum();
+    let mut left = (asked.min(all) - numbers).max(NARROWEST);
+    let broken = least > left;
+    loop {
+        let wanted = columns.iter().filter(|c| c.2.is_none()).map(|c| c.0).sum::<f64>();
+        let scale = left / wanted.max(f64::MIN_POSITIVE);
+        let narrow = |c: &&mut (f64, f64, Option<f64>)| c.2.is_none() && c.0 * scale < c.1;
+        match columns.iter_mut().find(narrow) {
+            Some(column) if !broken => {
+                column.2 = Some(column.1);
+                left -= column.1;
+            }
+            _ => {
+                let rest = (1.0 - asked).max(0.0);
+                let share = |c: &(f64, f64, Option<f64>)| c.2.unwrap_or(c.0 * scale);
+                return columns.iter().map(share).chain([rest]).collect();
+            }
+        }
+    }
 }
 
 /// A number's part before the decimal point, and the rest.

@@ -3,6 +3,7 @@
 mod golden;
 mod hostile;
 mod sample;
+mod scenarios;
 mod segments;
 mod steps;
 mod written;
@@ -22,6 +23,8 @@ const US_LETTER: SheetOptions = SheetOptions {
     technician: false,
     details: true,
 };
+/// Without the pages behind.
+const SHORT: SheetOptions = SheetOptions { details: false, ..US_LETTER };
 const SI_A4: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4, ..US_LETTER };
 
 fn sheet(findings: &Findings, options: SheetOptions) -> Sheet {

@@ -1,7 +1,7 @@
 //! The PDF, read back with a reader of its own.
 
 use super::sample::{empty, long, typical};
-use super::{SI_A4, US_LETTER, sheet};
+use super::{SHORT, SI_A4, US_LETTER, sheet};
 use crate::sheet::layout::{self, shapes::Item};
 use crate::sheet::{Sheet, typeface};
 use lopdf::content::Content;
@@ -65,7 +65,7 @@ fn pages_have_the_size_of_the_paper() {
     // Source: ISO 216, A4 is 210 mm x 297 mm, at 72 / 25.4 pt a mm; Letter is 8.5 in x 11 in.
     for (options, width, height) in [(US_LETTER, 612.0, 792.0), (SI_A4, 595.2756, 841.8898)] {
         let file = read(&sheet(&typical(), options));
-        assert!((3..=5).contains(&file.get_pages().len()), "{} pages", file.get_pages().len());
+        assert!((4..=6).contains(&file.get_pages().len()), "{} pages", file.get_pages().len());
         for page in file.get_pages().values() {
             let media = file.get_dictionary(*page).unwrap().get(b"MediaBox").unwrap();
             let sides: Vec<f32> =
@@ -107,7 +107,7 @@ fn bookmarks_name_the_headings() {
         next = entry.get(b"Next").ok().cloned();
     }
     assert_eq!(titles.first().unwrap(), "At a glance");
-    assert_eq!(titles.last().unwrap(), "Cautions");
+    assert_eq!(titles.last().unwrap(), "Data");
     for title in ["Events", "Sections", "Brush motors", "Segments", "Data"] {
         assert!(titles.iter().any(|t| t == title), "{titles:?}");
     }
@@ -145,7 +145,8 @@ fn numbers_of_the_text_stand_on_the_pages() {
         let mut checked = 0;
         for line in sheet.to_text(100).lines() {
             // The bars name every edge there, and every second one on paper.
-            if line.ends_with('#') || line.ends_with('=') || line.get(4..7) == Some("–") {
+            let drawn = |c: char| "#=-+.".contains(c);
+            if line.ends_with(drawn) && line.contains("  ") || line.get(4..7) == Some("–") {
                 continue;
             }
             for number in line.split(|c: char| !(c.is_ascii_digit() || ".,:".contains(c))) {
@@ -179,6 +180,7 @@ fn text_comes_in_reading_order() {
         "Events",
         "Sections",
         "Checks by hand",
+        "Brush motors",
         &last,
     ] {
         let at = text[from..].find(part).unwrap_or_else(|| panic!("{part} not after {from}"));
@@ -237,6 +239,36 @@ fn no_text_lies_over_another_or_off_the_page() {
 }
 
 #[test]
+fn text_stands_on_the_grid() {
+    // Below the top margin of 30 pt every baseline of a half-line grid of 6 pt is 9 pt
+    // below a multiple; charts and the foot of the page have places of their own.
+    for options in [SHORT, SI_A4] {
+        let pages = layout::pages(&sheet(&typical(), options).document);
+        let (mut on, mut all) = (0, 0);
+        for item in pages.iter().flat_map(|page| &page.items) {
+            let Item::Text { at: (_, y), size, .. } = item else { continue };
+            assert!(*size >= 9.0, "{item:?}");
+            let off = (y - 30.0 - 9.0).rem_euclid(6.0);
+            all += 1;
+            on += usize::from(!(0.01..5.99).contains(&off));
+        }
+        assert!(on * 10 > all * 8, "{on} of {all} texts");
+    }
+}
+
+#[test]
+fn the_usual_night_takes_three_pages() {
+    for paper in [crate::settings::site::Paper::Letter, crate::settings::site::Paper::A4] {
+        let options = crate::sheet::SheetOptions { paper, ..SHORT };
+        let pages = layout::pages(&sheet(&typical(), options).document);
+        let begins = |n: usize, title: &str| pages[n].bookmarks.iter().any(|b| b.0 == title);
+        assert_eq!(pages.len(), 3);
+        assert!(begins(0, "The shift over time") && begins(1, "Sections"));
+        assert!(begins(2, "Segments") && begins(2, "Checks by hand"));
+    }
+}
+
+#[test]
 fn the_first_page_holds_the_charts() {
     for options in [US_LETTER, SI_A4] {
         let mut phases = typical();
@@ -250,7 +282,7 @@ fn the_first_page_holds_the_charts() {
                 "At a glance",
                 "To do this morning",
                 "To do tonight",
-                "Time at each speed, brushes turning",
+                "Brush time by speed",
                 "The shift over time",
             ];
             assert_eq!(titles, wanted);

@@ -316,8 +316,8 @@ fn phase_table(source: &Source) -> Table {
     };
     let rows = source.findings.speed.by_phase.iter().map(row).collect();
     let columns = vec![
-        Column::words("Work", 0.23),
-        Column { unit: units.speed_unit(), ..Column::words("Band", 0.16) },
+        Column::words("Work", 0.27),
+        Column { unit: units.speed_unit(), ..Column::words("Band", 0.15) },
         Column::decimal("Slow", "h:mm", 0.15),
         Column::decimal("In band", "h:mm", 0.17),
         Column::decimal("Fast", "h:mm", 0.14),

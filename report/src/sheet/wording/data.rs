@@ -75,7 +75,7 @@ fn facts(source: &Source) -> Vec<(&'static str, String)> {
     facts
 }
 
-fn gaps(source: &Source) -> Vec<Block> {
+pub(super) fn gaps(source: &Source) -> Vec<Block> {
     let gaps = &source.findings.data.gaps;
     if gaps.is_empty() {
         return Vec::new();
@@ -166,7 +166,7 @@ pub(super) fn sensor_tasks(source: &Source) -> Vec<String> {
 }
 
 /// What is doubted about each sensor.
-fn sensors(source: &Source) -> Option<Block> {
+pub(super) fn sensors(source: &Source) -> Option<Block> {
     let (quality, zone) = (&source.findings.quality, source.findings.shift.zone);
     let doubts = quality.doubts.iter().take(MOST_GAPS).map(|doubt| {
         let (name, value) = (sensor(source, doubt.sensor), value(source, doubt));

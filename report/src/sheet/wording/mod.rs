@@ -14,6 +14,7 @@ mod sections;
 mod segments;
 mod standing;
 mod steps;
+mod wrong;
 
 use super::clean::{Cleaner, SUBSTITUTE};
 use super::document::{Block, Document, Header, Signal};
@@ -68,8 +69,11 @@ fn night_document(
 ) -> Document {
     let source =
         Source { findings, site, machine, units: options.units, clean: Cleaner::default() };
-    let mut blocks =
-        if nothing_recorded(findings) { empty_shift(&source) } else { full_shift(&source) };
+    let mut blocks = if nothing_recorded(findings) {
+        empty_shift(&source)
+    } else {
+        full_shift(&source, options.details)
+    };
     let header = header(&source);
     let shift = &findings.shift;
     let title = format!("Shift sheet, {}, {}", source.machine_name(), date(shift.date));
@@ -121,37 +125,64 @@ fn header(source: &Source) -> Header {
     }
 }
 
-fn full_shift(source: &Source) -> Vec<Block> {
+/// Page 1: the answers. Page 2: events and sections, and whatever is wrong. Page 3: blades
+/// and checks by hand. What only backs these up stands behind, and only where it is wanted.
+fn full_shift(source: &Source, details: bool) -> Vec<Block> {
     let events = events::all(source);
-    let mut blocks = vec![
-        Block::Heading("At a glance".to_owned()),
-        Block::Answers(answers::all(source, &events)),
-    ];
+    let mut blocks = glance(source, &events);
+    blocks.push(Block::NewPage);
+    blocks.push(Block::Heading("Events".to_owned()));
+    blocks.extend(events::blocks(source, &events));
+    if !details {
+        blocks.extend(wrong::cautions(source));
+    }
+    blocks.push(Block::Heading("Sections".to_owned()));
+    blocks.extend(sections::blocks(source));
+    blocks.extend(care::blocks(source));
+    if !details {
+        blocks.extend(wrong::data(source));
+    }
+    blocks.extend(remarks(source));
+    blocks.push(Block::NewPage);
+    blocks.push(Block::Heading("Segments".to_owned()));
+    blocks.extend(segments::blocks(source));
+    blocks.extend(standing::checks(source));
+    if details {
+        blocks.push(Block::NewPage);
+        blocks.extend(backing(source));
+    }
+    blocks
+}
+
+/// The first page.
+fn glance(source: &Source, events: &[events::Event]) -> Vec<Block> {
     let left = actions::blocks(source);
     let right = vec![
         Block::Heading("Brush time by speed".to_owned()),
         Block::Bars(Box::new(charts::bars(source))),
     ];
     let below = vec![Block::Signal(Signal::Warning, standing::BEFORE_HANDS.to_owned())];
-    blocks.push(Block::Beside { left, right, below });
-    blocks.push(Block::Heading("The shift over time".to_owned()));
-    blocks.push(Block::Ribbon(Box::new(charts::ribbon(source, &events))));
-    blocks.push(Block::NewPage);
-    blocks.push(Block::Heading("Events".to_owned()));
-    blocks.extend(events::blocks(source, &events));
-    blocks.push(Block::Heading("Sections".to_owned()));
-    blocks.extend(sections::blocks(source));
-    blocks.extend(coverage::blocks(source));
+    vec![
+        Block::Heading("At a glance".to_owned()),
+        Block::Answers(answers::all(source, events)),
+        Block::Beside { left, right, below },
+        Block::Heading("The shift over time".to_owned()),
+        Block::Ribbon(Box::new(charts::ribbon(source, events))),
+    ]
+}
+
+/// What backs the first pages up.
+fn backing(source: &Source) -> Vec<Block> {
+    let mut blocks = coverage::blocks(source);
+    if !source.findings.speed.by_phase.is_empty() {
+        blocks.push(Block::Heading("Time at each speed, brushes turning".to_owned()));
+        blocks.push(Block::Speeds(Box::new(charts::speeds(source))));
+    }
     blocks.extend(driving::blocks(source));
     blocks.push(Block::Heading("Brush motors".to_owned()));
     blocks.extend(loads::motors(source));
-    blocks.extend(care::blocks(source));
-    blocks.push(Block::Heading("Segments".to_owned()));
-    blocks.extend(segments::blocks(source));
     blocks.push(Block::Heading("Data".to_owned()));
     blocks.extend(data::blocks(source));
-    blocks.extend(remarks(source));
-    blocks.extend(standing::checks(source));
     blocks
 }
 
