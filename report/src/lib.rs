@@ -10,6 +10,7 @@ mod duration;
 pub mod findings;
 pub mod ledger;
 pub mod logset;
+pub mod programme;
 pub mod settings;
 pub mod sheet;
 pub mod timeline;

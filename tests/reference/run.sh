@@ -28,5 +28,6 @@ run tests/reference/theil_sen.py
 run tests/reference/swept_union.py
 run tests/reference/footprint.py
 run tests/reference/wear_values.py
+run tests/reference/programme_values.py
 run tests/reference/read_link.py
 run tests/reference/read_log.py

@@ -15,7 +15,7 @@ const Z_95: f64 = 1.959_963_985;
 const NORMAL: f64 = 1.482_602_218_505_602;
 
 /// The median; `None` of nothing.
-pub(super) fn median(values: &[f64]) -> Option<f64> {
+pub(crate) fn median(values: &[f64]) -> Option<f64> {
     let mut sorted = values.to_vec();
     sorted.sort_unstable_by(f64::total_cmp);
     middle(&sorted)

@@ -5,5 +5,5 @@ mod least_squares;
 #[cfg(test)]
 mod tests;
 
-pub(super) use distributions::{Belief, chi_squared_quantile};
+pub(crate) use distributions::{Belief, chi_squared_quantile};
 pub(super) use least_squares::{Fit, least_squares};
