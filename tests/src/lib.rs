@@ -1,5 +1,7 @@
 //! What the demo and the end-to-end tests share.
 
+pub mod programme;
+
 pub mod truth;
 
 pub mod wear_truth;

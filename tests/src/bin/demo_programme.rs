@@ -1,0 +1,45 @@
+//! Six weeks of two machines in a made-up building, and the sheets that come of them.
+//!
+//! `cargo run --release --bin demo_programme [-- OUT_FOLDER [DAYS]]`
+
+use std::error::Error;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Instant;
+use underbrush_fixtures::programme::Programme;
+use underbrush_tests::programme::make;
+
+fn main() -> ExitCode {
+    let mut args = std::env::args().skip(1);
+    let out = args.next().map_or_else(|| PathBuf::from("out/programme"), PathBuf::from);
+    let days = args.next().map(|days| days.parse());
+    let done = match days.transpose() {
+        Ok(days) => weeks(&out, days),
+        Err(error) => Err(format!("the number of days: {error}").into()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("demo_programme: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn weeks(out: &Path, days: Option<u64>) -> Result<(), Box<dyn Error>> {
+    let began = Instant::now();
+    std::fs::create_dir_all(out)?;
+    let programme = Programme::fernhollow(days)?;
+    let (all, done) = (programme.nights.len(), AtomicUsize::new(0));
+    let truths = make(&programme, out, || {
+        let done = 1 + done.fetch_add(1, Ordering::Relaxed);
+        eprint!("\r{done} of {all} nights");
+    })
+    .map_err(|error| error.to_string())?;
+    let restored = programme.restored(&truths).len();
+    let seconds = began.elapsed().as_secs_f64();
+    eprintln!(", {restored} sections restored, {seconds:.1} s");
+    println!("settings, shift book and logs are in {}", out.display());
+    Ok(())
+}
