@@ -3,7 +3,8 @@
 //! Everything here is already rounded, in people's units, and printable. Both
 //! the page layout and the terminal text are made from it, so that they agree.
 
-use super::figures::{DASH, NOT_KNOWN};
+use super::figures::DASH;
+use super::words::Words;
 use crate::settings::site::Paper;
 use chrono::{DateTime, Utc};
 
@@ -16,6 +17,8 @@ pub(super) struct Document {
     pub(super) subject: String,
     /// The end of the shift: the only time that the file itself carries.
     pub(super) dated: DateTime<Utc>,
+    /// Language of all words, also of those that layout adds.
+    pub(super) words: Words,
     /// Paper to print on.
     pub(super) paper: Paper,
     /// Marks also in colour.
@@ -57,13 +60,13 @@ pub(super) enum Block {
     /// A table.
     Table(Table),
     /// Names and values.
-    Facts(Vec<(&'static str, String)>),
+    Facts(Vec<(String, String)>),
     /// Plain paragraphs.
     Text(Vec<String>),
     /// A sentence that begins with a signal word.
     Signal(Signal, String),
     /// Lines to sign on.
-    Signatures(Vec<&'static str>),
+    Signatures(Vec<String>),
     /// Two columns that begin at the same height, and what follows on the same page.
     Beside {
         /// Left column.
@@ -87,11 +90,11 @@ pub(super) enum Signal {
 }
 
 impl Signal {
-    pub(super) fn word(self) -> &'static str {
-        match self {
-            Self::Warning => "WARNING",
-            Self::Notice => "NOTICE",
-        }
+    pub(super) fn word(self, words: &Words) -> String {
+        words.say(match self {
+            Self::Warning => "signal-warning",
+            Self::Notice => "signal-notice",
+        })
     }
 }
 
@@ -99,7 +102,7 @@ impl Signal {
 #[derive(Clone, Debug)]
 pub(super) struct Answer {
     /// The question, in a few words.
-    pub(super) question: &'static str,
+    pub(super) question: String,
     /// The answer in one line.
     pub(super) line: String,
     /// What backs it.
@@ -120,21 +123,21 @@ pub(super) enum Align {
 /// A column of a table.
 #[derive(Clone, Debug)]
 pub(super) struct Column {
-    pub(super) head: &'static str,
+    pub(super) head: String,
     /// Unit of all its numbers; printed once, in the head.
-    pub(super) unit: &'static str,
+    pub(super) unit: String,
     pub(super) align: Align,
     /// Share of the table's width.
     pub(super) share: f64,
 }
 
 impl Column {
-    pub(super) fn words(head: &'static str, share: f64) -> Self {
-        Self { head, unit: "", align: Align::Words, share }
+    pub(super) fn words(head: impl Into<String>, share: f64) -> Self {
+        Self { head: head.into(), unit: String::new(), align: Align::Words, share }
     }
 
-    pub(super) fn decimal(head: &'static str, unit: &'static str, share: f64) -> Self {
-        Self { head, unit, align: Align::Decimal, share }
+    pub(super) fn decimal(head: impl Into<String>, unit: impl Into<String>, share: f64) -> Self {
+        Self { head: head.into(), unit: unit.into(), align: Align::Decimal, share }
     }
 }
 
@@ -145,28 +148,33 @@ pub(super) struct Table {
     pub(super) rows: Vec<Vec<String>>,
     /// Small print below.
     pub(super) notes: Vec<String>,
+    /// Sign before the fraction of numbers.
+    pub(super) point: char,
 }
 
 impl Table {
     /// A column of numbers has no room for words: what is not known is a dash
     /// there, and a note says what the dash means.
     pub(super) fn new(
+        words: &Words,
         columns: Vec<Column>,
         mut rows: Vec<Vec<String>>,
         notes: Vec<String>,
     ) -> Self {
-        let mut table = Self { columns, rows: Vec::new(), notes };
+        let not_known = words.say("not-known");
+        let point = words.numbers().point;
+        let mut table = Self { columns, rows: Vec::new(), notes, point };
         let mut unknown = false;
         for row in &mut rows {
             for (cell, column) in row.iter_mut().zip(&table.columns) {
-                if column.align == Align::Decimal && cell == NOT_KNOWN {
+                if column.align == Align::Decimal && *cell == not_known {
                     DASH.clone_into(cell);
                     unknown = true;
                 }
             }
         }
         if unknown && !table.notes.iter().any(|n| n.starts_with(DASH)) {
-            table.notes.push(format!("{DASH} {NOT_KNOWN}."));
+            table.notes.push(format!("{DASH} {not_known}."));
         }
         table.rows = rows;
         table
@@ -236,7 +244,7 @@ pub(super) struct BandStretch {
 pub(super) struct Unseen {
     pub(super) from: f64,
     pub(super) to: f64,
-    pub(super) label: &'static str,
+    pub(super) label: String,
 }
 
 /// What kind of event a mark stands for.

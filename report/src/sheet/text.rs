@@ -6,6 +6,7 @@ use super::document::{
 };
 
 use super::map_text;
+use super::words::Words;
 
 /// Narrowest width that is tried.
 const NARROWEST: usize = 80;
@@ -13,7 +14,7 @@ const NARROWEST: usize = 80;
 /// The whole sheet.
 pub(super) fn print(document: &Document, width: usize) -> String {
     let width = width.clamp(NARROWEST, 400);
-    let mut out = Out { text: String::new(), width };
+    let mut out = Out { text: String::new(), width, words: document.words.clone() };
     out.line(&document.header.heading);
     out.line(&"=".repeat(document.header.heading.chars().count().min(width)));
     for text in &document.header.facts {
@@ -28,6 +29,7 @@ pub(super) fn print(document: &Document, width: usize) -> String {
 struct Out {
     text: String,
     width: usize,
+    words: Words,
 }
 
 impl Out {
@@ -74,11 +76,15 @@ impl Out {
                 }
             }
             Block::Text(list) => list.iter().for_each(|t| self.hanging("", t)),
-            Block::Signal(signal, text) => self.hanging(&format!("{}  ", signal.word()), text),
+            Block::Signal(signal, text) => {
+                let word = signal.word(&self.words);
+                self.hanging(&format!("{word}  "), text);
+            }
             Block::Signatures(names) => {
                 self.line("");
+                let most = names.iter().map(|n| n.chars().count() + 1).max().unwrap_or(0).max(16);
                 for name in names {
-                    self.line(&format!("{name:<16}{}", "_".repeat(30)));
+                    self.line(&format!("{name:<most$}{}", "_".repeat(30)));
                 }
             }
             Block::Beside { left, right, below } => {
@@ -104,9 +110,9 @@ impl Out {
             .iter()
             .zip(&widths)
             .map(|(c, w)| {
-                let mut lines = wrap(c.head, *w);
+                let mut lines = wrap(&c.head, *w);
                 if !c.unit.is_empty() {
-                    lines.push(c.unit.to_owned());
+                    lines.push(c.unit.clone());
                 }
                 lines
             })
@@ -174,14 +180,14 @@ impl Out {
         let speeds: String = (0..columns)
             .map(|i| bar(mean(&chart.speed_means, columns, i), chart.speed_axis.top))
             .collect();
-        self.line(&format!("{:<11}{speeds}", "Speed"));
+        self.named("text-speed", &speeds);
         let largest = |i| {
             let cells = chart.cells.get(range(chart, columns, i)).unwrap_or_default();
             cells.iter().filter_map(|c| c.current).map(|(_, high)| high).reduce(f64::max)
         };
         let currents: String =
             (0..columns).map(|i| bar(largest(i), chart.current_axis.top)).collect();
-        self.line(&format!("{:<11}{currents}", "Current"));
+        self.named("text-current", &currents);
         let mut events = vec![' '; columns];
         for mark in &chart.marks {
             let at = ((mark.at * columns as f64) as usize).min(columns - 1);
@@ -194,31 +200,41 @@ impl Out {
                 };
             }
         }
-        self.line(&format!("{:<11}{}", "Events", events.into_iter().collect::<String>()));
-        self.line(&format!("{:<11}{}", "Time", times(chart, columns)));
+        self.named("text-events", &events.into_iter().collect::<String>());
+        self.named("text-time", &times(chart, columns));
         let other = chart.marks.iter().any(|m| m.kind == MarkKind::Other);
-        let other = if other { ", + other" } else { "" };
+        let id = if other { "text-ribbon-other" } else { "text-ribbon" };
         let top = |axis: &Axis| axis.ticks.last().map_or_else(String::new, |t| t.1.clone());
-        self.hanging(
-            "",
-            &format!(
-                "Mean speed, largest current; a full block is {} at {}, {} at {}. / no readings, \
-                 which is not zero. v brush turned while standing, S motor stalled, o over pressure{other}.",
-                chart.speed_axis.label,
-                top(&chart.speed_axis),
-                chart.current_axis.label,
-                top(&chart.current_axis)
-            ),
+        let text = self.words.with(
+            id,
+            &[
+                ("speed", chart.speed_axis.label.as_str().into()),
+                ("fastest", top(&chart.speed_axis).into()),
+                ("current", chart.current_axis.label.as_str().into()),
+                ("strongest", top(&chart.current_axis).into()),
+            ],
         );
+        self.hanging("", &text);
+    }
+
+    /// A line of the ribbon behind its name.
+    fn named(&mut self, id: &str, line: &str) {
+        let name = self.words.say(id);
+        self.line(&format!("{name:<11}{line}"));
     }
 
     fn speeds(&mut self, chart: &SpeedsChart) {
         let longest = chart.minutes.iter().copied().fold(0.0, f64::max);
         if longest <= 0.0 {
-            self.line("No brush time was observed: there is nothing to draw.");
+            let text = self.words.say("layout-nothing-to-draw");
+            self.line(&text);
             return;
         }
-        self.line(&format!("{}; minutes. # in a band, = outside", chart.label));
+        let label = chart.label.as_str().into();
+        let text = self.words.with("text-bars", &[("label", label)]);
+        self.line(&text);
+        let up = self.words.say("text-up");
+        let numbers = self.words.numbers();
         let room = self.width.saturating_sub(24) as f64;
         let last = chart.minutes.len().saturating_sub(1);
         for (i, ((pair, minutes), caption)) in
@@ -229,9 +245,10 @@ impl Out {
             let inside = chart.bands.iter().any(|(low, high, _)| *low <= middle && middle <= *high);
             let sign = if inside { "#" } else { "=" };
             let length = (minutes / longest * room).ceil() as usize;
-            let end =
-                if i == last && chart.open_end { "up".to_owned() } else { format!("{to:.2}") };
-            self.line(&format!("{from:.2}–{end:<5}{caption:>6}  {}", sign.repeat(length)));
+            let edge = |v: &f64| numbers.localized(format!("{v:.2}"));
+            let end = if i == last && chart.open_end { up.clone() } else { edge(to) };
+            let from = edge(from);
+            self.line(&format!("{from}–{end:<5}{caption:>6}  {}", sign.repeat(length)));
         }
     }
 }
@@ -295,7 +312,7 @@ fn times(chart: &RibbonChart, columns: usize) -> String {
 /// A number padded so that its decimal point stands below the others.
 fn decimal(table: &Table, column: usize, cell: &str) -> String {
     let fraction = |text: &str| {
-        let at = text.find(['.', '+']).unwrap_or(text.len());
+        let at = text.find([table.point, '+']).unwrap_or(text.len());
         text[at..].chars().count()
     };
     let most =
@@ -310,7 +327,7 @@ fn column_widths(table: &Table, width: usize) -> Vec<usize> {
         let cells = table.rows.iter().filter_map(|r| r.get(i));
         let column = table.columns.get(i);
         let head =
-            column.map_or(0, |c| longest_word(c.head).unwrap_or(0).max(c.unit.chars().count()));
+            column.map_or(0, |c| longest_word(&c.head).unwrap_or(0).max(c.unit.chars().count()));
         let cells = match column.map(|c| c.align) {
             Some(Align::Decimal) => cells.map(|c| decimal(table, i, c).chars().count()).max(),
             _ => cells.map(|c| c.chars().count()).max(),

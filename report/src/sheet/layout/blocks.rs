@@ -83,7 +83,7 @@ fn answers(flow: &mut Flow, list: &[Answer]) {
         if answer.act {
             flow.push(pointer(flow.left - 11.0, flow.y + BASE - 3.4));
         }
-        for (n, line) in BODY.wrap(answer.question, indent - GUTTER).iter().enumerate() {
+        for (n, line) in BODY.wrap(&answer.question, indent - GUTTER).iter().enumerate() {
             let baseline = flow.y + BASE + n as f64 * LINE;
             flow.push(BODY.left((flow.left, baseline), line.clone()));
         }
@@ -94,9 +94,9 @@ fn answers(flow: &mut Flow, list: &[Answer]) {
 }
 
 fn legend(flow: &mut Flow) {
-    let text = "something to do";
+    let text = flow.words.say("layout-something-to-do");
     let (right, y) = (flow.right, flow.y - LINE - HALF + BASE);
-    let x = right - LABEL.width(text);
+    let x = right - LABEL.width(&text);
     flow.push(LABEL.left((x, y), text));
     flow.push(pointer(x - 10.0, y - 3.2));
 }
@@ -124,7 +124,7 @@ fn ticks(flow: &mut Flow, list: &[String]) {
     }
 }
 
-fn facts(flow: &mut Flow, list: &[(&'static str, String)]) {
+fn facts(flow: &mut Flow, list: &[(String, String)]) {
     let indent = grid::columns(flow.page.size.0, FACTS);
     let room = flow.width() - indent;
     let lines = list.iter().map(|(_, value)| BODY.wrap(value, room).len()).sum::<usize>();
@@ -132,7 +132,7 @@ fn facts(flow: &mut Flow, list: &[(&'static str, String)]) {
     for (name, value) in list {
         let lines = BODY.wrap(value, room);
         flow.begin(lines.len() as f64 * LINE);
-        flow.push(BODY.left((flow.left, flow.y + BASE), *name));
+        flow.push(BODY.left((flow.left, flow.y + BASE), name.clone()));
         flow.set_lines(BODY, flow.left + indent, &lines);
     }
     flow.y += HALF;
@@ -155,8 +155,8 @@ pub(super) fn paragraph(flow: &mut Flow, style: Style, text: &str) {
 }
 
 fn signal_line(flow: &mut Flow, signal: Signal, text: &str) {
-    let word = signal.word();
-    let indent = STRONG.width(word) + 8.0;
+    let word = signal.word(&flow.words);
+    let indent = STRONG.width(&word) + 8.0;
     let lines = BODY_BOLD.wrap(text, flow.width() - indent);
     flow.begin(lines.len() as f64 * LINE + LINE);
     flow.y += HALF;
@@ -164,14 +164,14 @@ fn signal_line(flow: &mut Flow, signal: Signal, text: &str) {
     flow.set_lines(BODY_BOLD, flow.left + indent, &lines);
 }
 
-fn signatures(flow: &mut Flow, names: &[&'static str]) {
+fn signatures(flow: &mut Flow, names: &[String]) {
     flow.begin(4.0 * LINE);
     let each = flow.width() / names.len().max(1) as f64;
     let y = flow.y + 3.0 * LINE;
     for (i, name) in names.iter().enumerate() {
         let x = flow.left + i as f64 * each;
         flow.push(rule((x, y - 2.0), (x + each - GUTTER, y - 2.0), 0.6, BLACK));
-        flow.push(CELL.left((x, y + BASE), *name));
+        flow.push(CELL.left((x, y + BASE), name.clone()));
     }
     flow.y = y + LINE;
 }

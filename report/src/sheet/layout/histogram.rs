@@ -4,6 +4,7 @@ use super::grid::LINE;
 use super::shapes::{Area, BLACK, Item, rule};
 use super::{CELL, Flow, LABEL, blocks};
 use crate::sheet::document::{Axis, SpeedsChart};
+use crate::sheet::words::Words;
 
 const GUTTER: f64 = 22.0;
 const BARS: f64 = 4.0 * LINE;
@@ -15,8 +16,8 @@ const BELOW: f64 = 2.5 * LINE;
 /// Sets the chart over the column's width.
 pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart) {
     if chart.minutes.iter().all(|m| *m <= 0.0) {
-        let text = "No brush time was observed: there is nothing to draw.";
-        blocks::paragraph(flow, CELL, text);
+        let text = flow.words.say("layout-nothing-to-draw");
+        blocks::paragraph(flow, CELL, &text);
         return;
     }
     flow.begin(BANDS + BARS + BELOW);
@@ -26,11 +27,11 @@ pub(super) fn set(flow: &mut Flow, chart: &SpeedsChart) {
         top: flow.y + BANDS,
         bottom: flow.y + BANDS + BARS,
     };
-    draw(&mut flow.page.items, chart, area);
+    draw(&mut flow.page.items, chart, area, &flow.words);
     flow.y += BANDS + BARS + BELOW;
 }
 
-fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area) {
+fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, words: &Words) {
     minutes_axis(items, &chart.minutes_axis, area);
     let highest = chart.edges.last().map_or(1.0, |e| e.0);
     let x = |speed: f64| area.left + (speed / highest).clamp(0.0, 1.0) * area.width();
@@ -57,8 +58,8 @@ fn draw(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area) {
         }
     }
     items.push(rule((area.left, area.bottom), (area.right, area.bottom), 0.6, BLACK));
-    speed_axis(items, chart, area, &x);
-    brackets(items, chart, area, &x);
+    speed_axis(items, chart, area, &x, words);
+    brackets(items, chart, area, &x, words);
 }
 
 /// Light all over, dark where a band covers the bar.
@@ -88,14 +89,20 @@ fn minutes_axis(items: &mut Vec<Item>, axis: &Axis, area: Area) {
     }
 }
 
-fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(f64) -> f64) {
+fn speed_axis(
+    items: &mut Vec<Item>,
+    chart: &SpeedsChart,
+    area: Area,
+    x: &impl Fn(f64) -> f64,
+    words: &Words,
+) {
     let last = chart.edges.len().saturating_sub(1);
     for (i, (speed, text)) in chart.edges.iter().enumerate() {
         let at = x(*speed);
         items.push(rule((at, area.bottom), (at, area.bottom + 2.5), 0.4, BLACK));
         if let Some(text) = text {
             items.push(if i == last && chart.open_end {
-                LABEL.right((at, area.bottom + 11.0), "faster")
+                LABEL.right((at, area.bottom + 11.0), words.say("layout-faster"))
             } else {
                 LABEL.centred((at, area.bottom + 11.0), text.clone())
             });
@@ -106,7 +113,13 @@ fn speed_axis(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl F
 }
 
 /// The bands above the bars; a label without room is left to the table of phases.
-fn brackets(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(f64) -> f64) {
+fn brackets(
+    items: &mut Vec<Item>,
+    chart: &SpeedsChart,
+    area: Area,
+    x: &impl Fn(f64) -> f64,
+    words: &Words,
+) {
     let y = area.top - 13.0;
     // The name of the axis stands left on the same height.
     let mut free = area.left - GUTTER + LABEL.width(&chart.minutes_axis.label) + 4.0;
@@ -121,7 +134,7 @@ fn brackets(items: &mut Vec<Item>, chart: &SpeedsChart, area: Area, x: &impl Fn(
             grey: BLACK,
             dashed: false,
         });
-        let text = format!("band {label}");
+        let text = words.with("layout-band", &[("band", label.as_str().into())]);
         let half = LABEL.width(&text) / 2.0;
         let middle = f64::midpoint(left, right).min(area.right - half);
         if middle - half >= free {

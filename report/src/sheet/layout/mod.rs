@@ -15,6 +15,7 @@ mod table;
 
 use super::document::{Document, Header};
 use super::typeface::Weight;
+use super::words::Words;
 use crate::settings::site::Paper;
 use grid::{BASE, BOTTOM, HALF, LEFT, LINE, RIGHT, TOP};
 use lines::Style;
@@ -48,10 +49,11 @@ struct Flow {
     overflowed: bool,
     /// A heading that waits for its block, so that both stay together.
     waiting: Option<String>,
+    words: Words,
 }
 
 impl Flow {
-    fn new(paper: Paper) -> Self {
+    fn new(paper: Paper, words: &Words) -> Self {
         let size = match paper {
             // ISO 216 A4 is 210 mm x 297 mm; 1 pt is 25.4 mm / 72.
             Paper::A4 => (595.2756, 841.8898),
@@ -67,6 +69,7 @@ impl Flow {
             heading: String::new(),
             overflowed: false,
             waiting: None,
+            words: words.clone(),
         }
     }
 
@@ -88,6 +91,7 @@ impl Flow {
             heading: String::new(),
             overflowed: false,
             waiting: None,
+            words: self.words.clone(),
         }
     }
 
@@ -149,7 +153,7 @@ impl Flow {
 
 /// Lays the whole sheet out.
 pub(super) fn pages(document: &Document) -> Vec<Page> {
-    let mut flow = Flow::new(document.paper);
+    let mut flow = Flow::new(document.paper, &document.words);
     header(&mut flow, &document.header);
     for block in &document.blocks {
         blocks::block(&mut flow, block);
@@ -158,7 +162,7 @@ pub(super) fn pages(document: &Document) -> Vec<Page> {
     flow.begin(0.0);
     flow.turn_page();
     let mut pages = flow.pages;
-    footers(&mut pages, &document.footer);
+    footers(&mut pages, document);
     pages
 }
 
@@ -174,14 +178,16 @@ fn header(flow: &mut Flow, header: &Header) {
     }
 }
 
-fn footers(pages: &mut [Page], text: &str) {
+fn footers(pages: &mut [Page], document: &Document) {
     let count = pages.len();
     for (i, page) in pages.iter_mut().enumerate() {
         let (right, y) = (page.size.0 - RIGHT, page.size.1 - 24.0);
         page.items.push(rule((LEFT, y - 11.0), (right, y - 11.0), 0.4, BLACK));
-        let number = format!("Page {} of {count}", i + 1);
+        let number = document
+            .words
+            .with("layout-page", &[("number", (i + 1).into()), ("count", count.into())]);
         let room = right - LEFT - LABEL.width(&number) - 12.0;
-        let first = LABEL.wrap(text, room).into_iter().next().unwrap_or_default();
+        let first = LABEL.wrap(&document.footer, room).into_iter().next().unwrap_or_default();
         page.items.push(LABEL.left((LEFT, y), first));
         page.items.push(LABEL.right((right, y), number));
     }

@@ -6,6 +6,7 @@ use super::{Flow, LABEL, blocks};
 use crate::sheet::document::{
     Axis, BandStretch, ChartCell, Level, Mark, MarkKind, RibbonChart, Unseen,
 };
+use crate::sheet::words::Words;
 
 /// Columns left of the lanes, for names and ticks of the axes.
 const GUTTER: f64 = 1.25;
@@ -34,23 +35,24 @@ pub(super) fn set(flow: &mut Flow, chart: &RibbonChart) {
     let speed = lane(flow.y + EVENTS, speed_height);
     let brush = lane(speed.bottom + BETWEEN, BRUSH);
     let current = lane(brush.bottom + BETWEEN, current_height);
+    let words = flow.words.clone();
     let items = &mut flow.page.items;
     times(items, chart, speed, current);
     levels(items, &chart.speed_axis, speed, flow.left);
     levels(items, &chart.current_axis, current, flow.left);
     envelope(items, chart, speed, &chart.speed_axis, |c| c.speed);
     envelope(items, chart, current, &chart.current_axis, |c| c.current);
-    brush_lane(items, chart, brush, flow.left);
+    brush_lane(items, chart, brush, (flow.left, words.say("layout-brush-on")));
     band_edges(items, chart, speed);
     means(items, &chart.speed_means, &chart.speed_axis, speed);
     outside(items, chart, speed);
     means(items, &chart.current_means, &chart.current_axis, current);
-    band_labels(items, chart, speed);
+    band_labels(items, chart, speed, &words);
     unseen(items, &chart.unseen_speed, speed);
     unseen(items, &chart.unseen_current, current);
     items.push(speed.outlined(0.6));
     items.push(current.outlined(0.6));
-    marks(items, chart, speed, flow.left);
+    marks(items, chart, speed, (flow.left, words.say("layout-events")));
     flow.y = current.bottom + TIMES + HALF;
     signs(flow, chart);
     for text in &chart.legend {
@@ -110,11 +112,11 @@ fn band_edges(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
 }
 
 /// The band in numbers, at the begin of a stretch, above its upper limit.
-fn band_labels(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
+fn band_labels(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, words: &Words) {
     let mut labelled: Option<(&str, f64)> = None;
     for band in &chart.bands {
         let area = band_area(chart, band.low, band.high, band.from, band.to, lane);
-        let text = format!("band {}", band.label);
+        let text = words.with("layout-band", &[("band", band.label.as_str().into())]);
         let room = LABEL.width(&text) + 6.0;
         let again = labelled.is_none_or(|(label, x)| label != band.label || area.left > x + 150.0);
         if again && area.width() >= room {
@@ -221,8 +223,8 @@ fn outside(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area) {
     }
 }
 
-fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, left: f64) {
-    items.push(LABEL.left((left, lane.bottom - 1.0), "Brush on"));
+fn brush_lane(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, name: (f64, String)) {
+    items.push(LABEL.left((name.0, lane.bottom - 1.0), name.1));
     items.push(rule((lane.left, lane.bottom), (lane.right, lane.bottom), 0.25, 0.5));
     let step = lane.width() / chart.cells.len().max(1) as f64;
     let mut open: Option<(Area, Option<f64>)> = None;
@@ -261,19 +263,19 @@ fn unseen(items: &mut Vec<Item>, list: &[Unseen], lane: Area) {
             ..lane
         };
         items.push(area.hatched(4.0));
-        let half = LABEL.width(stretch.label) / 2.0 + 2.0;
+        let half = LABEL.width(&stretch.label) / 2.0 + 2.0;
         if area.width() > 2.0 * half + 4.0 {
             let (x, y) =
                 (f64::midpoint(area.left, area.right), f64::midpoint(area.top, area.bottom));
             let back = Area { left: x - half, right: x + half, top: y - 5.5, bottom: y + 5.0 };
             items.push(back.filled(1.0));
-            items.push(LABEL.centred((x, y + 2.8), stretch.label));
+            items.push(LABEL.centred((x, y + 2.8), stretch.label.clone()));
         }
     }
 }
 
-fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, left: f64) {
-    items.push(LABEL.left((left, lane.top - 4.0), "Events"));
+fn marks(items: &mut Vec<Item>, chart: &RibbonChart, lane: Area, name: (f64, String)) {
+    items.push(LABEL.left((name.0, lane.top - 4.0), name.1));
     let mut free = f64::NEG_INFINITY;
     for Mark { at, kind, number } in &chart.marks {
         let x = lane.left + at * lane.width();
@@ -319,21 +321,23 @@ fn signs(flow: &mut Flow, chart: &RibbonChart) {
     let y = flow.y + BASE;
     let mut x = flow.left + 4.0;
     let other = chart.marks.iter().any(|m| m.kind == MarkKind::Other);
-    for (kind, text) in [
-        (MarkKind::Stationary, "brush turned while standing"),
-        (MarkKind::Stall, "motor stalled"),
-        (MarkKind::OverPressure, "over pressure"),
-        (MarkKind::Other, "other"),
+    for (kind, id) in [
+        (MarkKind::Stationary, "layout-sign-standing"),
+        (MarkKind::Stall, "layout-sign-stall"),
+        (MarkKind::OverPressure, "layout-sign-pressure"),
+        (MarkKind::Other, "layout-sign-other"),
     ] {
         if kind == MarkKind::Other && !other {
             continue;
         }
         sign(&mut flow.page.items, kind, x, y - 3.0);
+        let text = flow.words.say(id);
+        let width = LABEL.width(&text);
         flow.push(LABEL.left((x + 7.0, y), text));
-        x += LABEL.width(text) + 24.0;
+        x += width + 24.0;
     }
-    let which =
-        if other { "Numbers: see Events." } else { "Numbers: see Events. Current: highest motor." };
+    let id = if other { "layout-numbers" } else { "layout-numbers-and-current" };
+    let which = flow.words.say(id);
     flow.push(LABEL.left((x - 6.0, y), which));
     flow.y += LINE;
 }

@@ -16,6 +16,8 @@ const PART: f64 = 1.0 / grid::PARTS;
 /// A column in its place.
 pub(super) struct Place<'a> {
     column: &'a Column,
+    /// Sign before the fraction of numbers.
+    point: char,
     left: f64,
     right: f64,
     /// How far the longest fraction stands right of the decimal point.
@@ -34,7 +36,8 @@ pub(super) fn set(flow: &mut Flow, table: &Table) {
             draw_head(flow, &places);
         } else if flow.y + height > flow.bottom() {
             flow.turn_page();
-            let text = format!("{}, continued", flow.heading);
+            let heading = flow.heading.as_str().into();
+            let text = flow.words.with("layout-continued", &[("heading", heading)]);
             flow.set_lines(HEADING, flow.left, &[text]);
             draw_head(flow, &places);
         }
@@ -62,7 +65,8 @@ pub(super) fn places(table: &Table, left: f64, right: f64) -> Vec<Place<'_>> {
     let mut out: Vec<Place> = Vec::new();
     for ((column, width), need) in table.columns.iter().zip(grid::parts(&fitted)).zip(needs) {
         let width = width * whole;
-        out.push(Place { column, left: x, right: x + width - GUTTER, fraction: need.fraction });
+        let (right, point) = (x + width - GUTTER, table.point);
+        out.push(Place { column, left: x, right, fraction: need.fraction, point });
         x += width;
     }
     if let Some(last) = out.last_mut() {
@@ -86,12 +90,14 @@ fn need(table: &Table, i: usize) -> Need {
     };
     let cells = || table.rows.iter().filter_map(|row| row.get(i)).map(String::as_str);
     let Some(column) = table.columns.get(i) else { return Need { width: 0.0, fraction: 0.0 } };
-    let head = words(CELL_BOLD, column.head).max(CELL.width(column.unit));
+    let head = words(CELL_BOLD, &column.head).max(CELL.width(&column.unit));
     let (body, fraction) = match column.align {
         Align::Words => (cells().map(|text| words(CELL, text)).fold(0.0, f64::max), 0.0),
         Align::Decimal => {
-            let number = cells().map(|text| CELL.width(split(text).0)).fold(0.0, f64::max);
-            let fraction = cells().map(|text| CELL.width(split(text).1)).fold(0.0, f64::max);
+            let number =
+                cells().map(|text| CELL.width(split(text, table.point).0)).fold(0.0, f64::max);
+            let fraction =
+                cells().map(|text| CELL.width(split(text, table.point).1)).fold(0.0, f64::max);
             (number + fraction, fraction)
         }
     };
@@ -137,8 +143,8 @@ fn fit(table: &Table, needs: &[Need], whole: f64) -> Vec<f64> {
 }
 
 /// A number's part before the decimal point, and the rest.
-fn split(cell: &str) -> (&str, &str) {
-    let at = cell.find(['.', '+']).unwrap_or(cell.len());
+fn split(cell: &str, point: char) -> (&str, &str) {
+    let at = cell.find([point, '+']).unwrap_or(cell.len());
     cell.split_at(at)
 }
 
@@ -177,7 +183,7 @@ pub(super) fn draw_row(flow: &mut Flow, places: &[Place], lines: &[Vec<String>])
 
 /// A number at its decimal point; one that is wider than the column is set smaller.
 fn number(place: &Place, text: &str, baseline: f64) -> Item {
-    let x = place.right - place.fraction - CELL.width(split(text).0);
+    let x = place.right - place.fraction - CELL.width(split(text, place.point).0);
     let room = place.right - place.left;
     if x >= place.left && x + CELL.width(text) <= place.right + 0.1 {
         return CELL.left((x, baseline), text);
@@ -190,9 +196,9 @@ fn number(place: &Place, text: &str, baseline: f64) -> Item {
 fn head_lines(place: &Place) -> Vec<(String, Style)> {
     let room = place.right - place.left;
     let mut lines: Vec<(String, Style)> =
-        CELL_BOLD.wrap(place.column.head, room).into_iter().map(|l| (l, CELL_BOLD)).collect();
+        CELL_BOLD.wrap(&place.column.head, room).into_iter().map(|l| (l, CELL_BOLD)).collect();
     if !place.column.unit.is_empty() {
-        lines.push((place.column.unit.to_owned(), CELL));
+        lines.push((place.column.unit.clone(), CELL));
     }
     lines
 }

@@ -67,7 +67,7 @@ fn unobserved(source: &Source) -> bool {
 
 fn speed(source: &Source) -> Answer {
     let phases = &source.findings.speed.by_phase;
-    let question = "Right speed, and for how long?";
+    let question = source.say("ask-speed");
     let (mut below, mut within, mut above, mut other) =
         (Seconds(0.0), Seconds(0.0), Seconds(0.0), Seconds(0.0));
     for p in phases {
@@ -115,7 +115,7 @@ fn speed(source: &Source) -> Answer {
 }
 
 fn standing(source: &Source) -> Answer {
-    let question = "Brush turned while standing?";
+    let question = source.say("ask-standing");
     let list = &source.findings.stationary;
     let Some(worst) = worst(list) else {
         let observed = source.findings.data.observed;
@@ -139,17 +139,12 @@ fn standing(source: &Source) -> Answer {
     Answer { question, line: answer, detail, act: true }
 }
 
-fn lower(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
-}
-
 fn worst(list: &[StationaryFinding]) -> Option<&StationaryFinding> {
     list.iter().max_by(|a, b| a.equivalent_passes.total_cmp(&b.equivalent_passes))
 }
 
 fn area_and_passes(source: &Source) -> Answer {
-    let question = "How much area, what passes?";
+    let question = source.say("ask-area");
     let found = &source.findings.area;
     let units = source.units;
     if unobserved(source) {
@@ -168,11 +163,7 @@ fn area_and_passes(source: &Source) -> Answer {
         .iter()
         .filter_map(|w| {
             let name = source.section(w.place);
-            Some(format!(
-                "{name} {} ({})",
-                passes(w.passes?),
-                lower(&Source::phase_short(w.place.phase))
-            ))
+            Some(format!("{name} {} ({})", passes(w.passes?), source.phase_inside(w.place.phase)))
         })
         .collect();
     let detail = if parts.is_empty() {
@@ -184,7 +175,7 @@ fn area_and_passes(source: &Source) -> Answer {
 }
 
 fn motor(source: &Source, events: &[Event]) -> Answer {
-    let question = "Motor stalled or over pressure?";
+    let question = source.say("ask-motor");
     let load = &source.findings.load;
     let (stalls, over) = (load.stalls.len(), load.over_pressure.len());
     if stalls + over == 0 {
@@ -230,7 +221,7 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
 }
 
 fn steps(source: &Source) -> Answer {
-    let question = "Which step done, what next?";
+    let question = source.say("ask-steps");
     let mut sections = steps::all(source);
     let works = &source.findings.sections;
     let daily = works.iter().filter(|w| w.verdict == StepVerdict::Maintained && !w.forbidden);
@@ -276,7 +267,7 @@ pub(super) fn order_due(source: &Source) -> bool {
 }
 
 fn blade(source: &Source) -> Answer {
-    let question = "How much blade is left?";
+    let question = source.say("ask-blade");
     let wear = &source.findings.wear;
     let units = source.units;
     let Some(left) = wear.left else {
@@ -316,7 +307,7 @@ fn blade(source: &Source) -> Answer {
 }
 
 fn data(source: &Source) -> Answer {
-    let question = "How complete are the data?";
+    let question = source.say("ask-data");
     let data = &source.findings.data;
     let lost = data.problems.iter().filter(|p| p.data_lost).count();
     let answer = if data.recorded.0 > 0.0 {

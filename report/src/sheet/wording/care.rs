@@ -103,7 +103,7 @@ fn table(source: &Source) -> Table {
             duration(rest)
         ));
     }
-    Table::new(columns, rows.collect(), notes)
+    Table::new(source.words(), columns, rows.collect(), notes)
 }
 
 /// Rules that could not be judged for most of the time, in one line.

@@ -8,7 +8,7 @@ use crate::sheet::document::{
     Axis, BandStretch, ChartCell, Column, Fill, Level, Mark, RibbonChart, SpeedBars, SpeedsChart,
     Table, Unseen,
 };
-use crate::sheet::figures::{DASH, clock, duration, grouped, hours_minutes, limit};
+use crate::sheet::figures::{DASH, clock};
 use crate::units::Units;
 use chrono::{DateTime, Duration, Timelike, Utc};
 use underbrush_protocol::si::{MetresPerSecond, Seconds};
@@ -25,7 +25,7 @@ const PAUSE_S: f64 = 600.0;
 const MOST_BARS: usize = 24;
 
 /// Steps of an axis: the smallest nice one that needs at most `most` steps.
-fn axis(label: String, highest: f64, most: usize) -> Axis {
+fn axis(source: &Source, label: String, highest: f64, most: usize) -> Axis {
     let highest = if highest.is_finite() && highest > 0.0 { highest } else { 1.0 };
     let raw = highest / most as f64;
     let ten = 10_f64.powf(raw.log10().floor());
@@ -36,7 +36,8 @@ fn axis(label: String, highest: f64, most: usize) -> Axis {
     let ticks = (0..=steps as usize)
         .map(|i| {
             let v = i as f64 * step;
-            (v, if v < 1000.0 { limit(v) } else { grouped(v as u64) })
+            let figures = &source.figures;
+            (v, if v < 1000.0 { figures.limit(v) } else { figures.grouped(v as u64) })
         })
         .collect();
     Axis { label, top: steps * step, ticks }
@@ -66,8 +67,13 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         .collect();
     RibbonChart {
         times: times(source),
-        speed_axis: axis(format!("Speed, {}", units.speed_unit()), fastest, 4),
-        current_axis: axis("Current, A".to_owned(), strongest.min(HIGHEST_CURRENT_A), 3),
+        speed_axis: axis(source, speed_label(source), fastest, 4),
+        current_axis: axis(
+            source,
+            source.say("chart-current"),
+            strongest.min(HIGHEST_CURRENT_A),
+            3,
+        ),
         cells: cells.iter().map(chart_cell).collect(),
         speed_means: means(source, |c| c.speed_mean.map(speed)),
         current_means: means(source, |c| c.current_mean.map(|a| a.0).filter(|a| a.is_finite())),
@@ -75,10 +81,9 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         unseen_speed: unseen(source, |c| c.speed.is_none()),
         unseen_current: unseen(source, |c| c.current.is_none()),
         marks,
-        legend: vec![format!(
-            "Line: mean over {}, thick outside of the band; dashed: speed band; grey: smallest to \
-             largest. Slanted: no readings (not zero).",
-            duration(Seconds(MEAN_S))
+        legend: vec![source.with(
+            "chart-ribbon-legend",
+            &[("time", source.figures.duration(Seconds(MEAN_S)).into())],
         )],
     }
 }
@@ -142,7 +147,7 @@ fn bands(source: &Source) -> Vec<BandStretch> {
                 to,
                 low: units.speed(band.low),
                 high: units.speed(band.high),
-                label: band_text(units, band),
+                label: band_text(source, band),
             }),
         }
         last = Some(band);
@@ -187,8 +192,13 @@ fn means(source: &Source, value: impl Fn(&RibbonCell) -> Option<f64>) -> Vec<Lev
     out
 }
 
-fn band_text(units: Units, band: Band) -> String {
-    format!("{}–{}", limit(units.speed(band.low)), limit(units.speed(band.high)))
+fn band_text(source: &Source, band: Band) -> String {
+    let limit = |v| source.figures.limit(source.units.speed(v));
+    format!("{}–{}", limit(band.low), limit(band.high))
+}
+
+fn speed_label(source: &Source) -> String {
+    source.with("chart-speed", &[("unit", source.figures.speed_unit().into())])
 }
 
 fn unseen(source: &Source, missing: impl Fn(&RibbonCell) -> bool) -> Vec<Unseen> {
@@ -199,14 +209,18 @@ fn unseen(source: &Source, missing: impl Fn(&RibbonCell) -> bool) -> Vec<Unseen>
         let (from, to) = (i as f64 / count, (i + 1) as f64 / count);
         let nothing = cell.speed.is_none() && cell.current.is_none() && cell.brush_on.is_none();
         let middle = f64::midpoint(from, to);
-        let label = if nothing && !in_gap(source, middle) { "not recorded" } else { "no readings" };
+        let label = if nothing && !in_gap(source, middle) {
+            source.say("chart-not-recorded")
+        } else {
+            source.say("chart-no-readings")
+        };
         match out.last_mut() {
             Some(open) if (open.to - from).abs() < 1e-9 && open.label == label => open.to = to,
             _ => out.push(Unseen { from, to, label }),
         }
     }
     if cells.is_empty() {
-        out.push(Unseen { from: 0.0, to: 1.0, label: "not recorded" });
+        out.push(Unseen { from: 0.0, to: 1.0, label: source.say("chart-not-recorded") });
     }
     out
 }
@@ -226,7 +240,7 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
     let histogram = &source.findings.speed.histogram;
     let mut bands: Vec<(f64, f64, String)> = Vec::new();
     for band in source.findings.speed.by_phase.iter().filter_map(|p| p.band) {
-        let entry = (units.speed(band.low), units.speed(band.high), band_text(units, band));
+        let entry = (units.speed(band.low), units.speed(band.high), band_text(source, band));
         if !bands.iter().any(|b| b.2 == entry.2) {
             bands.push(entry);
         }
@@ -246,26 +260,28 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
     }
     let label_every = if bars > 14 { 4 } else { 2 };
     let edges = (0..=bars)
-        .map(|i| (i as f64 * step, (i % label_every == 0).then(|| limit(i as f64 * step))))
+        .map(|i| {
+            (i as f64 * step, (i % label_every == 0).then(|| source.figures.limit(i as f64 * step)))
+        })
         .collect();
     let captions = minutes
         .iter()
         .map(|m| match *m {
             m if m <= 0.0 => String::new(),
             m if m < 0.5 => "<1".to_owned(),
-            m => grouped(m.round() as u64),
+            m => source.figures.grouped(m.round() as u64),
         })
         .collect();
     let longest = minutes.iter().copied().fold(0.0, f64::max);
     SpeedsChart {
-        label: format!("Speed, {}", units.speed_unit()),
+        label: speed_label(source),
         edges,
         minutes,
         captions,
-        minutes_axis: axis("Minutes".to_owned(), longest, 4),
+        minutes_axis: axis(source, source.say("chart-minutes"), longest, 4),
         bands,
         open_end,
-        legend: "Dark: in a band. Light: outside.".to_owned(),
+        legend: source.say("chart-shades"),
     }
 }
 
@@ -286,42 +302,50 @@ pub(super) fn bars(source: &Source) -> SpeedBars {
     let parts: Vec<Vec<(Fill, f64)>> = phases.iter().map(parts).collect();
     let drawn = |fill: Fill| parts.iter().flatten().any(|(f, share)| *f == fill && *share > 0.0);
     let legend = [
-        (Fill::Below, "too slow"),
-        (Fill::Within, "in band"),
-        (Fill::Above, "too fast"),
-        (Fill::NoBand, "no band"),
+        (Fill::Below, "chart-too-slow"),
+        (Fill::Within, "chart-in-band"),
+        (Fill::Above, "chart-too-fast"),
+        (Fill::NoBand, "chart-no-band"),
     ];
     let legend = legend.into_iter().filter(|(fill, _)| drawn(*fill));
-    let legend = legend.map(|(fill, text)| (fill, text.to_owned())).collect();
-    let nothing = "No brush time was observed: there is nothing to draw.".to_owned();
+    let legend = legend.map(|(fill, id)| (fill, source.say(id))).collect();
+    let nothing = source.say("layout-nothing-to-draw");
     SpeedBars { table: phase_table(source), parts, legend, nothing }
 }
 
 fn phase_table(source: &Source) -> Table {
-    let units = source.units;
     let row = |p: &PhaseSpeed| {
-        let name = Source::phase_short(p.phase);
+        let name = source.phase_short(p.phase);
         let Some(band) = p.band else {
             let dash = || DASH.to_owned();
-            return vec![name, dash(), dash(), dash(), dash(), hours_minutes(p.total())];
+            return vec![
+                name,
+                dash(),
+                dash(),
+                dash(),
+                dash(),
+                source.figures.hours_minutes(p.total()),
+            ];
         };
         vec![
             name,
-            band_text(units, band),
-            hours_minutes(p.below),
-            hours_minutes(p.within),
-            hours_minutes(p.above),
-            hours_minutes(p.total()),
+            band_text(source, band),
+            source.figures.hours_minutes(p.below),
+            source.figures.hours_minutes(p.within),
+            source.figures.hours_minutes(p.above),
+            source.figures.hours_minutes(p.total()),
         ]
     };
     let rows = source.findings.speed.by_phase.iter().map(row).collect();
+    let unit = source.figures.speed_unit();
+    let time = |id, share| Column::decimal(source.say(id), "h:mm", share);
     let columns = vec![
-        Column::words("Work", 0.27),
-        Column { unit: units.speed_unit(), ..Column::words("Band", 0.15) },
-        Column::decimal("Slow", "h:mm", 0.15),
-        Column::decimal("In band", "h:mm", 0.17),
-        Column::decimal("Fast", "h:mm", 0.14),
-        Column::decimal("All", "h:mm", 0.15),
+        Column::words(source.say("column-work"), 0.27),
+        Column { unit, ..Column::words(source.say("chart-band"), 0.15) },
+        time("chart-slow", 0.15),
+        time("chart-in", 0.17),
+        time("chart-fast", 0.14),
+        time("chart-all", 0.15),
     ];
-    Table::new(columns, rows, Vec::new())
+    Table::new(source.words(), columns, rows, Vec::new())
 }

@@ -45,7 +45,7 @@ fn table(source: &Source, visits: &[Visit]) -> Block {
     order.truncate(MOST_ROWS);
     order.sort_unstable();
     let rows = order.into_iter().map(|i| row(source, &visits[i])).collect();
-    Block::Table(Table::new(columns, rows, notes(source, visits, left_out)))
+    Block::Table(Table::new(source.words(), columns, rows, notes(source, visits, left_out)))
 }
 
 fn row(source: &Source, visit: &Visit) -> Vec<String> {

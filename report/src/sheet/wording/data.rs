@@ -15,7 +15,9 @@ const MOST_GAPS: usize = 20;
 
 /// Everything about the data.
 pub(super) fn blocks(source: &Source) -> Vec<Block> {
-    let mut blocks = vec![Block::Facts(facts(source))];
+    let mut blocks = vec![Block::Facts(
+        facts(source).into_iter().map(|(name, v)| (name.to_owned(), v)).collect(),
+    )];
     blocks.extend(gaps(source));
     let sensors = sensors(source);
     let sound = sensors.is_none();
@@ -99,7 +101,7 @@ pub(super) fn gaps(source: &Source) -> Vec<Block> {
             duration(rest)
         ));
     }
-    vec![Block::Table(Table::new(columns, rows, notes))]
+    vec![Block::Table(Table::new(source.words(), columns, rows, notes))]
 }
 
 /// Kinds of frames that did not come as they were sent, with how many.
@@ -223,7 +225,7 @@ pub(super) fn problems(source: &Source) -> Block {
         Column::words("Data", 0.10),
         Column::words("Problem", 0.84),
     ];
-    Block::Table(Table::new(columns, rows, Vec::new()))
+    Block::Table(Table::new(source.words(), columns, rows, Vec::new()))
 }
 
 fn method(source: &Source) -> String {

@@ -20,7 +20,7 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     let rows = found
         .by_phase
         .iter()
-        .map(|p| vec![Source::phase_short(p.phase), number(p.p5), number(p.median), number(p.p95)])
+        .map(|p| vec![source.phase_short(p.phase), number(p.p5), number(p.median), number(p.p95)])
         .collect();
     let unit = units.speed_unit();
     let columns = vec![
@@ -42,7 +42,7 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     lines.extend(slips(source, &found.slips, found.more_slips));
     let mut out = vec![
         Block::Heading("Speed".to_owned()),
-        Block::Table(Table::new(columns, rows, Vec::new())),
+        Block::Table(Table::new(source.words(), columns, rows, Vec::new())),
     ];
     if !lines.is_empty() {
         out.push(Block::Text(lines));

@@ -153,5 +153,5 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
                 .to_owned(),
         );
     }
-    vec![Block::Table(Table::new(columns, rows, notes))]
+    vec![Block::Table(Table::new(source.words(), columns, rows, notes))]
 }

@@ -107,7 +107,8 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
     if !load.observed.enough() {
         notes.push("Currents were read in less than four fifths of the brush time.".to_owned());
     }
-    let mut blocks = vec![Block::Table(Table::new(columns(normal, hot), rows, notes))];
+    let mut blocks =
+        vec![Block::Table(Table::new(source.words(), columns(normal, hot), rows, notes))];
     if load.all().next().is_some() {
         let notice = "High current wears motors and segments: check them by the machine's manual.";
         blocks.push(Block::Signal(Signal::Notice, notice.to_owned()));

@@ -18,7 +18,8 @@ mod wrong;
 
 use super::clean::{Cleaner, SUBSTITUTE};
 use super::document::{Block, Document, Header, Signal};
-use super::figures::{clock, date, duration};
+use super::figures::{Figures, clock};
+use super::words::{Value, Words};
 use super::{SheetInput, SheetOptions};
 use crate::findings::Findings;
 use crate::settings::Site;
@@ -31,15 +32,31 @@ struct Source<'a> {
     site: &'a Site,
     machine: &'a Machine,
     units: Units,
+    figures: Figures,
     clean: Cleaner,
+}
+
+impl Source<'_> {
+    fn words(&self) -> &Words {
+        &self.figures.words
+    }
+
+    fn say(&self, id: &str) -> String {
+        self.words().say(id)
+    }
+
+    fn with(&self, id: &str, values: &[(&'static str, Value)]) -> String {
+        self.words().with(id, values)
+    }
 }
 
 /// The whole sheet in words.
 pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
+    let figures = Figures::new(options.units, options.language);
     let mut nights = input.nights.iter();
-    let first = nights.next().map(|night| night_document(input.site, *night, options));
-    nights.fold(first.unwrap_or_else(|| no_machine(options)), |mut document, night| {
-        let next = night_document(input.site, *night, options);
+    let first = nights.next().map(|night| night_document(input.site, *night, options, &figures));
+    nights.fold(first.unwrap_or_else(|| no_machine(options, &figures)), |mut document, night| {
+        let next = night_document(input.site, *night, options, &figures);
         document.blocks.push(Block::NewPage);
         document.blocks.push(Block::Heading(next.title));
         document.blocks.extend(next.blocks);
@@ -48,12 +65,13 @@ pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
 }
 
 /// A sheet without any machine.
-fn no_machine(options: SheetOptions) -> Document {
-    let heading = "Shift sheet of no machine".to_owned();
+fn no_machine(options: SheetOptions, figures: &Figures) -> Document {
+    let heading = figures.words.say("sheet-of-no-machine");
     Document {
         title: heading.clone(),
         subject: heading.clone(),
         dated: chrono::DateTime::UNIX_EPOCH,
+        words: figures.words.clone(),
         paper: options.paper,
         colour: options.colour,
         header: Header { heading: heading.clone(), facts: Vec::new() },
@@ -66,9 +84,10 @@ fn night_document(
     site: &Site,
     (machine, findings): (&Machine, &Findings),
     options: SheetOptions,
+    figures: &Figures,
 ) -> Document {
-    let source =
-        Source { findings, site, machine, units: options.units, clean: Cleaner::default() };
+    let (figures, clean) = (figures.clone(), Cleaner::default());
+    let source = Source { findings, site, machine, units: options.units, figures, clean };
     let mut blocks = if nothing_recorded(findings) {
         empty_shift(&source)
     } else {
@@ -76,15 +95,21 @@ fn night_document(
     };
     let header = header(&source);
     let shift = &findings.shift;
-    let title = format!("Shift sheet, {}, {}", source.machine_name(), date(shift.date));
-    let subject = format!("Work of a floor machine at {}", source.site_name());
+    let date = source.figures.date(shift.date);
+    let machine = source.machine_name();
+    let title = source.with("sheet-title", &[("machine", machine.into()), ("date", date.into())]);
+    let subject = source.with("sheet-subject", &[("site", source.site_name().into())]);
     let mut footer = title.clone();
     if source.clean.replaced() {
-        blocks.push(Block::Signal(Signal::Notice, unprintable()));
-        footer = format!("{footer}; {SUBSTITUTE} is a letter that cannot be printed here");
+        let sign = SUBSTITUTE.to_string();
+        let notice = source.with("sheet-unprintable", &[("sign", sign.as_str().into())]);
+        blocks.push(Block::Signal(Signal::Notice, notice));
+        footer = source
+            .with("sheet-unprintable-foot", &[("foot", footer.into()), ("sign", sign.into())]);
     }
-    let (dated, paper, colour) = (shift.span.to, options.paper, options.colour);
-    Document { footer, title, subject, dated, paper, colour, header, blocks }
+    let (dated, words) = (shift.span.to, source.words().clone());
+    let SheetOptions { paper, colour, .. } = options;
+    Document { footer, title, subject, dated, words, paper, colour, header, blocks }
 }
 
 fn nothing_recorded(findings: &Findings) -> bool {
@@ -92,37 +117,36 @@ fn nothing_recorded(findings: &Findings) -> bool {
     data.readings == 0 && data.recorded.0 <= 0.0 && findings.sections.is_empty()
 }
 
-fn unprintable() -> String {
-    format!(
-        "Some names or messages hold letters that this sheet's typeface does not have, or hidden \
-         characters; each is printed as {SUBSTITUTE}."
-    )
-}
-
 fn header(source: &Source) -> Header {
     let shift = &source.findings.shift;
+    let figures = &source.figures;
     let (zone, to) = (shift.zone, shift.span.to);
     let (begin, end) = (shift.span.from.with_timezone(&zone), to.with_timezone(&zone));
-    let mut hours = format!(
-        "{} {} to {} {}",
-        date(begin.date_naive()),
-        clock(zone, shift.span.from),
-        date(end.date_naive()),
-        clock(zone, to),
+    let hours = source.with(
+        "sheet-hours",
+        &[
+            ("begin-date", figures.date(begin.date_naive()).into()),
+            ("begin", clock(zone, shift.span.from).into()),
+            ("end-date", figures.date(end.date_naive()).into()),
+            ("end", clock(zone, to).into()),
+        ],
     );
-    let (zone_from, zone_to) = (begin.format("%Z").to_string(), end.format("%Z").to_string());
-    if zone_from == zone_to {
-        hours = format!("{hours} ({zone_from})");
+    let (from, to) = (begin.format("%Z").to_string(), end.format("%Z").to_string());
+    let hours = if from == to {
+        format!("{hours} ({from})")
     } else {
-        let length = duration(shift.span.length());
-        hours = format!(
-            "{hours} ({length}: clocks change in this shift from {zone_from} to {zone_to})"
-        );
-    }
+        let length = figures.duration(shift.span.length());
+        let values = [("length", length.into()), ("from", from.into()), ("to", to.into())];
+        format!("{hours} ({})", source.with("sheet-clocks-change", &values))
+    };
     Header {
-        heading: format!("Shift sheet, {}", date(shift.date)),
+        heading: source.with("sheet-heading", &[("date", figures.date(shift.date).into())]),
         facts: vec![format!("{}; {}", source.site_name(), source.machine_name()), hours],
     }
+}
+
+fn heading(source: &Source, id: &str) -> Block {
+    Block::Heading(source.say(id))
 }
 
 /// Page 1: the answers. Page 2: events and sections, and whatever is wrong. Page 3: blades
@@ -131,12 +155,12 @@ fn full_shift(source: &Source, details: bool) -> Vec<Block> {
     let events = events::all(source);
     let mut blocks = glance(source, &events);
     blocks.push(Block::NewPage);
-    blocks.push(Block::Heading("Events".to_owned()));
+    blocks.push(heading(source, "heading-events"));
     blocks.extend(events::blocks(source, &events));
     if !details {
         blocks.extend(wrong::cautions(source));
     }
-    blocks.push(Block::Heading("Sections".to_owned()));
+    blocks.push(heading(source, "heading-sections"));
     blocks.extend(sections::blocks(source));
     blocks.extend(care::blocks(source));
     if !details {
@@ -144,7 +168,7 @@ fn full_shift(source: &Source, details: bool) -> Vec<Block> {
     }
     blocks.extend(remarks(source));
     blocks.push(Block::NewPage);
-    blocks.push(Block::Heading("Segments".to_owned()));
+    blocks.push(heading(source, "heading-segments"));
     blocks.extend(segments::blocks(source));
     blocks.extend(standing::checks(source));
     if details {
@@ -157,16 +181,13 @@ fn full_shift(source: &Source, details: bool) -> Vec<Block> {
 /// The first page.
 fn glance(source: &Source, events: &[events::Event]) -> Vec<Block> {
     let left = actions::blocks(source);
-    let right = vec![
-        Block::Heading("Brush time by speed".to_owned()),
-        Block::Bars(Box::new(charts::bars(source))),
-    ];
-    let below = vec![Block::Signal(Signal::Warning, standing::BEFORE_HANDS.to_owned())];
+    let right = vec![heading(source, "heading-bars"), Block::Bars(Box::new(charts::bars(source)))];
+    let below = vec![Block::Signal(Signal::Warning, standing::before_hands(source))];
     vec![
-        Block::Heading("At a glance".to_owned()),
+        heading(source, "heading-glance"),
         Block::Answers(answers::all(source, events)),
         Block::Beside { left, right, below },
-        Block::Heading("The shift over time".to_owned()),
+        heading(source, "heading-ribbon"),
         Block::Ribbon(Box::new(charts::ribbon(source, events))),
     ]
 }
@@ -175,30 +196,26 @@ fn glance(source: &Source, events: &[events::Event]) -> Vec<Block> {
 fn backing(source: &Source) -> Vec<Block> {
     let mut blocks = coverage::blocks(source);
     if !source.findings.speed.by_phase.is_empty() {
-        blocks.push(Block::Heading("Time at each speed, brushes turning".to_owned()));
+        blocks.push(heading(source, "heading-speeds"));
         blocks.push(Block::Speeds(Box::new(charts::speeds(source))));
     }
     blocks.extend(driving::blocks(source));
-    blocks.push(Block::Heading("Brush motors".to_owned()));
+    blocks.push(heading(source, "heading-motors"));
     blocks.extend(loads::motors(source));
-    blocks.push(Block::Heading("Data".to_owned()));
+    blocks.push(heading(source, "heading-data"));
     blocks.extend(data::blocks(source));
     blocks
 }
 
 fn empty_shift(source: &Source) -> Vec<Block> {
     let mut blocks = vec![
-        Block::Heading("Nothing was recorded in this shift".to_owned()),
-        Block::Text(vec![
-            "No log of this machine covers these hours. What was done on the floor is not known: \
-             this page does not say that no work was done."
-                .to_owned(),
-        ]),
-        Block::Heading("What to check".to_owned()),
-        Block::Ticks(standing::when_nothing_came()),
+        heading(source, "heading-nothing-recorded"),
+        Block::Text(vec![source.say("nothing-recorded")]),
+        heading(source, "heading-what-to-check"),
+        Block::Ticks(standing::when_nothing_came(source)),
     ];
     if !source.findings.data.problems.is_empty() {
-        blocks.push(Block::Heading("Found wrong with the data".to_owned()));
+        blocks.push(heading(source, "heading-problems"));
         blocks.push(data::problems(source));
     }
     blocks.extend(remarks(source));
@@ -212,5 +229,5 @@ fn remarks(source: &Source) -> Vec<Block> {
         return Vec::new();
     }
     let lines = remarks.iter().map(|r| source.clean.message(r)).collect();
-    vec![Block::Heading("Noted in the shift book".to_owned()), Block::Text(lines)]
+    vec![heading(source, "heading-remarks"), Block::Text(lines)]
 }

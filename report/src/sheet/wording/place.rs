@@ -21,17 +21,17 @@ impl Source<'_> {
     /// The section's id: for sentences.
     pub(super) fn section(&self, place: Place) -> String {
         match place.section {
-            None => "a section nobody marked".to_owned(),
+            None => self.say("place-nobody-marked"),
             Some(index) => match self.site.sections.get(index) {
                 Some(section) => self.clean.name(&section.id),
-                None => format!("section number {} (not in the site file)", index + 1),
+                None => self.with("place-unknown-section", &[("number", (index + 1).into())]),
             },
         }
     }
 
     /// Id and name: for tables.
     pub(super) fn section_and_name(&self, place: Place) -> String {
-        let Some(index) = place.section else { return "not marked".to_owned() };
+        let Some(index) = place.section else { return self.say("place-not-marked") };
         match self.site.sections.get(index) {
             Some(s) if !s.name.is_empty() && s.name != s.id => {
                 format!("{} {}", self.clean.name(&s.id), self.clean.name(&s.name))
@@ -40,35 +40,50 @@ impl Source<'_> {
         }
     }
 
-    /// `step 2 (grit 200)`.
+    /// `step 2 (grit 200)`: inside of a sentence.
     pub(super) fn step(&self, number: u8) -> String {
         match self.site.step(number) {
-            Some(step) => format!("step {number} (grit {})", self.clean.name(&step.grit)),
-            None => format!("step {number}"),
+            Some(step) => {
+                let grit = self.clean.name(&step.grit);
+                let values = [("number", number.into()), ("grit", grit.into())];
+                self.with("place-step-and-grit", &values)
+            }
+            None => self.with("place-step", &[("number", number.into())]),
         }
     }
 
     /// What was being done: for tables.
     pub(super) fn phase(&self, phase: Option<Phase>) -> String {
-        match phase {
-            None => "not marked".to_owned(),
-            Some(Phase::Step(n)) => match self.site.step(n) {
-                Some(step) => format!("Step {n}, grit {}", self.clean.name(&step.grit)),
-                None => format!("Step {n}"),
-            },
-            Some(Phase::Maintenance) => match &self.site.maintenance {
-                Some(m) => format!("Daily run, grit {}", self.clean.name(&m.grit)),
-                None => "Daily run".to_owned(),
-            },
+        let grit = match phase {
+            None => return self.say("place-not-marked"),
+            Some(Phase::Step(n)) => self.site.step(n).map(|step| &step.grit),
+            Some(Phase::Maintenance) => self.site.maintenance.as_ref().map(|m| &m.grit),
+        };
+        let work = self.phase_short(phase);
+        match grit {
+            Some(grit) => {
+                let grit = self.clean.name(grit);
+                self.with("place-work-and-grit", &[("work", work.into()), ("grit", grit.into())])
+            }
+            None => work,
         }
     }
 
     /// What was being done, as short as can be.
-    pub(super) fn phase_short(phase: Option<Phase>) -> String {
+    pub(super) fn phase_short(&self, phase: Option<Phase>) -> String {
         match phase {
-            None => "Not marked".to_owned(),
-            Some(Phase::Step(n)) => format!("Step {n}"),
-            Some(Phase::Maintenance) => "Daily run".to_owned(),
+            None => self.say("place-work-not-marked"),
+            Some(Phase::Step(n)) => self.with("place-work-step", &[("number", n.into())]),
+            Some(Phase::Maintenance) => self.say("place-work-daily"),
+        }
+    }
+
+    /// The same inside of a sentence.
+    pub(super) fn phase_inside(&self, phase: Option<Phase>) -> String {
+        match phase {
+            None => self.say("place-not-marked"),
+            Some(Phase::Step(n)) => self.with("place-step", &[("number", n.into())]),
+            Some(Phase::Maintenance) => self.say("place-daily"),
         }
     }
 
@@ -76,8 +91,8 @@ impl Source<'_> {
     pub(super) fn motor(&self, index: usize) -> String {
         let all = usize::from(self.machine.deck.brushes).max(self.findings.load.motors.len());
         match index + 1 {
-            1 if all > 1 => "1 (left)".to_owned(),
-            n if n == all && all > 1 => format!("{n} (right)"),
+            1 if all > 1 => self.say("place-motor-left"),
+            n if n == all && all > 1 => self.with("place-motor-right", &[("number", n.into())]),
             n => n.to_string(),
         }
     }

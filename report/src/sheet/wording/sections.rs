@@ -29,7 +29,7 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     ];
     let steps = steps::all(source);
     let rows = works.iter().map(|w| row(source, w, &steps)).collect();
-    vec![Block::Table(Table::new(columns, rows, notes(source, works)))]
+    vec![Block::Table(Table::new(source.words(), columns, rows, notes(source, works)))]
 }
 
 fn row(source: &Source, w: &SectionWork, steps: &[SectionSteps]) -> Vec<String> {

@@ -10,7 +10,9 @@ use underbrush_protocol::si::{Metres, MetresPerJoule, Seconds};
 /// The part "Segments".
 pub(super) fn blocks(source: &Source) -> Vec<Block> {
     let wear = &source.findings.wear;
-    let mut blocks = vec![Block::Facts(facts(source))];
+    let mut blocks = vec![Block::Facts(
+        facts(source).into_iter().map(|(name, v)| (name.to_owned(), v)).collect(),
+    )];
     if !wear.brushes.is_empty() {
         blocks.push(Block::Table(brushes(source, &wear.brushes)));
     }
@@ -130,7 +132,7 @@ fn brushes(source: &Source, brushes: &[BrushWear]) -> Table {
             energy(brush.energy_fitted),
         ]
     };
-    Table::new(columns, brushes.iter().enumerate().map(row).collect(), Vec::new())
+    Table::new(source.words(), columns, brushes.iter().enumerate().map(row).collect(), Vec::new())
 }
 
 /// Model and interval, as `findings/wear` has them.

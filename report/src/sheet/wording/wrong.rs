@@ -13,7 +13,7 @@ pub(super) fn cautions(source: &Source) -> Vec<Block> {
 
 /// Doubted sensors, gaps and problems; nothing where all is well.
 pub(super) fn data(source: &Source) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("Wrong with the data".to_owned())];
+    let mut blocks = vec![Block::Heading(source.say("heading-wrong"))];
     blocks.extend(data::gaps(source));
     blocks.extend(data::sensors(source));
     if !source.findings.data.problems.is_empty() {
