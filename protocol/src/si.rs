@@ -6,10 +6,20 @@ use core::iter::Sum;
 use core::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
 
 macro_rules! quantity {
-    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+    ($($(#[$doc:meta])* $name:ident $unit:literal;)*) => {$(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
         pub struct $name(pub f64);
+
+        /// A field named as its unit: whoever reads it needs no table of units.
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+                use serde::ser::SerializeStruct;
+                let mut quantity = s.serialize_struct(stringify!($name), 1)?;
+                quantity.serialize_field($unit, &self.0)?;
+                quantity.end()
+            }
+        }
 
         impl Add for $name { type Output = Self; fn add(self, o: Self) -> Self { Self(self.0 + o.0) } }
         impl Sub for $name { type Output = Self; fn sub(self, o: Self) -> Self { Self(self.0 - o.0) } }
@@ -25,29 +35,29 @@ macro_rules! quantity {
 
 quantity! {
     /// Length in m.
-    Metres;
+    Metres "m";
     /// Area in m².
-    SquareMetres;
+    SquareMetres "m2";
     /// Speed in m/s.
-    MetresPerSecond;
+    MetresPerSecond "m_s";
     /// Duration in s.
-    Seconds;
+    Seconds "s";
     /// Electric current in A.
-    Amperes;
+    Amperes "a";
     /// Electric potential in V.
-    Volts;
+    Volts "v";
     /// Electric resistance in Ω.
-    Ohms;
+    Ohms "ohm";
     /// Torque in N·m.
-    NewtonMetres;
+    NewtonMetres "n_m";
     /// Motor constant in N·m/A, which equals V·s/rad.
-    NewtonMetresPerAmpere;
+    NewtonMetresPerAmpere "n_m_per_a";
     /// Energy in J.
-    Joules;
+    Joules "j";
     /// Power in W.
-    Watts;
+    Watts "w";
     /// Rotation in rad/s.
-    RadiansPerSecond;
+    RadiansPerSecond "rad_s";
 }
 
 impl Mul<Seconds> for MetresPerSecond {
@@ -94,5 +104,5 @@ impl RadiansPerSecond {
 
 quantity! {
     /// Wear: length lost per friction energy, in m/J.
-    MetresPerJoule;
+    MetresPerJoule "m_per_j";
 }

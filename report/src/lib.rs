@@ -8,6 +8,7 @@ pub mod cli;
 mod cores;
 mod duration;
 pub mod findings;
+pub mod json;
 pub mod ledger;
 pub mod logset;
 pub mod programme;

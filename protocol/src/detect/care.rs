@@ -35,7 +35,7 @@ pub struct CareLimits {
 }
 
 /// What is not as it should be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum CareRule {
     /// Brushes turn on the floor with the vacuum off.
     Vacuum,

@@ -20,6 +20,8 @@ pub(super) struct Press<'a> {
 /// A sheet, and what it is made of.
 pub(super) struct Made {
     pub(super) sheet: Sheet,
+    /// The findings behind it.
+    pub(super) json: serde_json::Value,
     /// What is wrong, one sentence each, for the one who runs the program.
     pub(super) losses: Vec<String>,
     /// Data of this night are missing.
@@ -48,7 +50,12 @@ impl<'a> Press<'a> {
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
         let sheet = Sheet::build(&SheetInput { site, nights: &nights }, &self.options);
-        let mut made = Made { sheet, losses: Vec::new(), data_lost: false };
+        let mut made = Made {
+            sheet,
+            json: crate::json::of(site, &nights),
+            losses: Vec::new(),
+            data_lost: false,
+        };
         for (machine, findings) in nights {
             let name = (self.judges.len() > 1).then_some(machine.id.as_str());
             tell_losses(&mut made, name, findings);

@@ -10,7 +10,7 @@ use crate::sheet::SheetOptions;
 use crate::timeline::{Walk, shift_of};
 use crate::units::Units;
 use chrono::NaiveDate;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use underbrush_protocol::si::Seconds;
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
@@ -33,7 +33,13 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
     let mut press = Press::new(&loaded, last, options);
     for date in first.iter_days().take_while(|date| *date <= last) {
         let made = press.sheet(date)?;
-        if args.text {
+        if let Some(path) = &args.json {
+            write_json(path, &made.json, date, several)?;
+        }
+        let printed = args.json.as_deref().is_some_and(|path| path == Path::new("-"));
+        if printed {
+            // Standard output is the JSON's alone.
+        } else if args.text {
             say(&made.sheet.to_text(100))?;
         } else {
             let name = file_name(&loaded, date);
@@ -62,6 +68,25 @@ pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
         }
     }
     Ok(outcome)
+}
+
+/// Writes the findings; of several shifts, each into a file of its own.
+fn write_json(
+    path: &Path,
+    json: &serde_json::Value,
+    date: NaiveDate,
+    several: bool,
+) -> Result<(), CliError> {
+    let text = format!("{json:#}\n");
+    if path == Path::new("-") {
+        return say(&text);
+    }
+    let path = if several || path.is_dir() {
+        path.join(format!("shift-{date}.json"))
+    } else {
+        path.to_path_buf()
+    };
+    write_whole(&path, text.as_bytes())
 }
 
 /// What the whole time from the first shift to the last comes to, work between shifts included.

@@ -77,7 +77,7 @@ impl Case {
 }
 
 /// A quantity, printed in the reader's units.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub enum Amount {
     /// A duration.
     Time(Seconds),

@@ -25,6 +25,13 @@ impl Default for SpeedHistogram {
     }
 }
 
+impl serde::Serialize for SpeedHistogram {
+    /// Pairs of speed in mm/s and time in ms.
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_seq(self.recorded())
+    }
+}
+
 impl SpeedHistogram {
     /// Adds `ms` milliseconds at this speed.
     pub fn add(&mut self, speed: MetresPerSecond, ms: u64) {

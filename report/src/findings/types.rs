@@ -16,7 +16,7 @@ use underbrush_protocol::note::LinkLoss;
 use underbrush_protocol::si::{Amperes, MetresPerSecond, Seconds, SquareMetres};
 
 /// Everything found about one shift of one machine.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, serde::Serialize)]
 pub struct Findings {
     /// Which shift.
     pub shift: Shift,
@@ -53,7 +53,7 @@ pub struct Findings {
 }
 
 /// A span of wall time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub struct Span {
     /// Begin.
     pub from: DateTime<Utc>,
@@ -69,18 +69,25 @@ impl Span {
 }
 
 /// One shift.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Shift {
     /// Local date on which it starts.
     pub date: NaiveDate,
     /// From its start to its end; 7 or 9 h of clock time 22-06 in the nights that clocks change.
     pub span: Span,
     /// Zone of all printed times.
+    #[serde(serialize_with = "zone_name")]
     pub zone: Tz,
 }
 
+// Serde calls it so.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn zone_name<S: serde::Serializer>(zone: &Tz, s: S) -> Result<S::Ok, S::Error> {
+    s.serialize_str(zone.name())
+}
+
 /// How much of the shift was seen, and what went wrong with the data.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, serde::Serialize)]
 pub struct Completeness {
     /// Time in the shift that the agent was recording.
     pub recorded: Seconds,
@@ -101,7 +108,7 @@ pub struct Completeness {
 }
 
 /// Something wrong with logs, marks or settings.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Problem {
     /// Whether data of this shift were lost by it.
     pub data_lost: bool,
@@ -110,7 +117,7 @@ pub struct Problem {
 }
 
 /// Where the machine was, by the last mark.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
 pub struct Place {
     /// Index into the site's sections.
     pub section: Option<usize>,
@@ -121,7 +128,7 @@ pub struct Place {
 }
 
 /// Who said where the machine was.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
 pub enum PlaceSource {
     /// Nobody.
     #[default]
@@ -146,7 +153,7 @@ pub struct Planned {
 }
 
 /// Work on one section in one phase.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct SectionWork {
     /// Which; `place.section` is `None` for work that nobody marked.
     pub place: Place,
@@ -173,7 +180,7 @@ pub struct SectionWork {
 }
 
 /// Whether a step is done. A step counts minutes in band of this shift only.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub enum StepVerdict {
     /// Done; the number of the step that is next, or `None` when the section is restored.
     Done {
@@ -194,14 +201,14 @@ pub enum StepVerdict {
 }
 
 /// Speed and current over the shift in equal steps: mean, smallest and largest.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Ribbon {
     /// From the shift's start to its end.
     pub cells: Vec<RibbonCell>,
 }
 
 /// One step of the ribbon; `None` where nothing was observed.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct RibbonCell {
     /// Smallest and largest speed (without sign).
     pub speed: Option<(MetresPerSecond, MetresPerSecond)>,

@@ -35,6 +35,12 @@ impl std::str::FromStr for Phase {
     }
 }
 
+impl serde::Serialize for Phase {
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_str(self)
+    }
+}
+
 impl<'de> Deserialize<'de> for Phase {
     fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
         String::deserialize(d)?.parse().map_err(serde::de::Error::custom)

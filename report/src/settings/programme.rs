@@ -4,7 +4,7 @@ use serde::Deserialize;
 use underbrush_protocol::si::{MetresPerSecond, Seconds, SquareMetres};
 
 /// A speed band.
-#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize, serde::Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Band {
     /// Lowest good speed.

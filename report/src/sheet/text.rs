@@ -165,7 +165,9 @@ impl Out {
         for (name, parts) in names().zip(&chart.parts) {
             let bar: String = parts
                 .iter()
-                .map(|(fill, share)| sign(*fill).repeat((share.clamp(0.0, 1.0) * room).round() as usize))
+                .map(|(fill, share)| {
+                    sign(*fill).repeat((share.clamp(0.0, 1.0) * room).round() as usize)
+                })
                 .collect();
             self.line(&format!("{name:<longest$}{bar}"));
         }

@@ -44,7 +44,7 @@ use super::Run;
 use crate::frame::MAX_MOTORS;
 
 /// What a load event is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum LoadKind {
     /// The load holds the rotor.
     Stall,
@@ -67,7 +67,7 @@ pub enum LoadKind {
 }
 
 /// How a load came.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub enum Onset {
     /// From normal to the limit within the obstacle time: something was hit.
     Obstacle,

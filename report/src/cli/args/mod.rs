@@ -24,6 +24,7 @@ underbrush sheet [--shift DATE] [files] [options]
                      FIRST..LAST for one sheet each; without it the last
                      night that the logs cover
     --out PATH       PDF file (for several shifts: a directory)
+    --json PATH      the findings as JSON, too; - prints them instead
     --text           print the sheet as text instead of writing a PDF
     --paper SIZE     letter or a4, instead of the site file's
     --units SYSTEM   us or si, instead of the site file's
@@ -102,6 +103,8 @@ pub(super) struct SheetArgs {
     pub(super) out: Option<PathBuf>,
     /// The first and the last; `None`: the last night that the logs cover.
     pub(super) shifts: Option<(NaiveDate, NaiveDate)>,
+    /// Where the findings go as JSON.
+    pub(super) json: Option<PathBuf>,
     pub(super) text: bool,
     pub(super) paper: Option<Paper>,
     pub(super) units: Option<Units>,
@@ -161,11 +164,12 @@ impl Common {
 
 fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut common = Common::default();
-    let (mut out, mut text, mut size, mut tongue) = (None, false, None, None);
+    let (mut out, mut text, mut size, mut tongue, mut json) = (None, false, None, None, None);
     let (mut colour, mut details, mut technician) = (false, false, false);
     while let Some(arg) = parser.next()? {
         match arg {
             Long("out") => out = Some(parser.value()?.into()),
+            Long("json") => json = Some(parser.value()?.into()),
             Long("text") => text = true,
             Long("colour") => colour = true,
             Long("details") => details = true,
@@ -183,6 +187,7 @@ fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     Ok(Command::Sheet(Box::new(SheetArgs {
         out,
         shifts: common.shifts,
+        json,
         text,
         paper: size,
         units: common.units,

@@ -30,7 +30,7 @@ const USUAL_SPREAD: f64 = 0.05;
 const LEAST_SPREAD_A: f64 = 0.05;
 
 /// Which work a current is of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum Scope {
     /// One section, by its index in the site file, in one phase.
     Place(Option<usize>, Option<Phase>),
@@ -41,7 +41,7 @@ pub enum Scope {
 }
 
 /// Current of one motor in one night's normal work.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct NightLoad {
     /// Which work.
     pub scope: Scope,
@@ -110,7 +110,7 @@ impl Table {
 }
 
 /// Where a normal current comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum Source {
     /// Past nights at this section in this phase.
     Place,
@@ -125,7 +125,7 @@ pub enum Source {
 }
 
 /// The normal current of one motor.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Normal {
     /// Median of the nights.
     pub current: Amperes,

@@ -9,7 +9,7 @@ use underbrush_protocol::si::{Amperes, Seconds};
 pub use underbrush_protocol::detect::{LightCause, LoadKind, Onset};
 
 /// Brush motor load.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, serde::Serialize)]
 pub struct LoadFinding {
     /// Each motor, left to right.
     pub motors: Vec<MotorLoad>,
@@ -40,7 +40,7 @@ impl LoadFinding {
 }
 
 /// Current of one motor over its brush time.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct MotorLoad {
     /// Time-weighted mean.
     pub mean: Amperes,
@@ -57,7 +57,7 @@ pub struct MotorLoad {
 }
 
 /// Normal work of a motor against what is normal at each place.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct AgainstNormal {
     /// Where most of the time was compared with: its current is the mean over all places.
     pub normal: Normal,
@@ -68,7 +68,7 @@ pub struct AgainstNormal {
 }
 
 /// Heat of a motor at its highest, by the thermal replica.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Heat {
     /// Share of the limit, 1 at the limit.
     pub share: f64,
@@ -88,7 +88,7 @@ impl Heat {
 }
 
 /// Brushes without water against what is normal with it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct DryLoad {
     /// Time on the floor, moving, with the flow reported as 0.
     pub time: Seconds,
@@ -97,7 +97,7 @@ pub struct DryLoad {
 }
 
 /// A load event.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct LoadFindingEvent {
     /// What.
     pub kind: LoadKind,

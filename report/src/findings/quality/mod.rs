@@ -40,7 +40,7 @@ const FEWEST_READINGS: usize = 20;
 const FEWEST_STAYS: usize = 4;
 
 /// Everything found about the sensors.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct QualityFinding {
     /// Sensors that said what cannot be, or always the same; in order of begin.
     pub doubts: Vec<SensorDoubt>,
@@ -49,7 +49,7 @@ pub struct QualityFinding {
 }
 
 /// A sensor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum Sensor {
     /// Ground speed, in m/s.
     Speed,
@@ -64,7 +64,7 @@ pub enum Sensor {
 }
 
 /// Why a sensor is doubted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub enum Doubt {
     /// No machine can do that.
     Impossible,
@@ -73,7 +73,7 @@ pub enum Doubt {
 }
 
 /// A sensor that is doubted.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct SensorDoubt {
     /// Which.
     pub sensor: Sensor,
@@ -88,7 +88,7 @@ pub struct SensorDoubt {
 }
 
 /// What a current sensor shows with the brushes off.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Offset {
     /// To be taken off every reading: median over the stays with brushes off.
     pub offset: Amperes,
