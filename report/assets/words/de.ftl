@@ -151,8 +151,8 @@ chart-current = Strom, A
 chart-minutes = Minuten
 chart-shades = Dunkel: in einem Band. Hell: außerhalb.
 chart-ribbon-legend =
-    Linie: Mittel über { $time }; grau: kleinster bis größter Wert; gestrichelt: Tempoband.
-    Schräg: keine Messwerte (nicht null).
+    Linie: Mittel über { $time }, dick außerhalb des Bandes; gestrichelt: Band; grau: kleinster
+    bis größter Wert; schräg: keine Messwerte.
 chart-too-slow = zu langsam
 chart-in-band = im Band
 chart-too-fast = zu schnell

@@ -152,8 +152,8 @@ chart-current = Current, A
 chart-minutes = Minutes
 chart-shades = Dark: in a band. Light: outside.
 chart-ribbon-legend =
-    Line: mean over { $time }; grey: smallest to largest; dashed: speed band. Slanted: no
-    readings (not zero).
+    Line: mean over { $time }, thick outside of the band; dashed: band; grey: lowest to highest;
+    slanted: no readings.
 chart-too-slow = too slow
 chart-in-band = in band
 chart-too-fast = too fast

@@ -152,8 +152,8 @@ chart-current = Corriente, A
 chart-minutes = Minutos
 chart-shades = Oscuro: en una banda. Claro: fuera.
 chart-ribbon-legend =
-    Línea: media de { $time }; gris: de menor a mayor; rayas: banda de velocidad. Inclinado: sin
-    lecturas (no es cero).
+    Línea: media de { $time }, gruesa fuera de la banda; rayas: banda; gris: de menor a mayor;
+    inclinado: sin lecturas.
 chart-too-slow = lento
 chart-in-band = en banda
 chart-too-fast = rápido
