@@ -183,3 +183,196 @@ place-work-not-marked = Nicht markiert
 place-work-and-grit = { $work }, Körnung { $grit }
 place-motor-left = 1 (links)
 place-motor-right = { $number } (rechts)
+
+## Counts
+
+count-times = { $count ->
+        [one] { $count } Mal
+       *[other] { $count } Mal
+    }
+count-sections = { $count ->
+        [one] { $count } Abschnitt
+       *[other] { $count } Abschnitte
+    }
+
+## The table of sections
+
+column-section = Abschnitt
+column-from-to = Von–bis
+column-swept = Überstrichen
+sections-none = Auf keinem Abschnitt war Bürstenarbeit zu sehen.
+sections-brush-on = Bürste ein
+sections-speed = Tempo
+sections-passes = Gänge
+sections-what-next = Was nun
+sections-forbidden = Darf nie poliert werden: Boden ansehen.
+sections-done = Fertig.
+sections-done-next = Fertig; nun Schritt { $step }.
+sections-done-last = Fertig: letzter Schritt.
+sections-not-done = Nicht fertig: noch { $time } im Band.
+sections-no-section = Nicht bekannt: kein Abschnitt markiert.
+sections-no-step = Nicht bekannt: kein Schritt markiert.
+sections-stood = Stand { $times }.
+sections-all =
+    Zusammen { $area } { $unit } überstrichen, { $rate } { $unit } je Stunde Bürstenzeit;
+    gefahrener Weg { $way }. Überstrichene Fläche ist Breite der Bürstenspur x Weg: Boden, der
+    noch einmal überstrichen wird, zählt noch einmal, auch bei den Gängen (überstrichene Fläche
+    durch Fläche des Abschnitts).
+sections-overlap-measured =
+    Nach dem Weg waren { $share } davon Boden, der im selben Besuch schon überstrichen war: {
+    $net } { $unit } netto.
+sections-overlap-assumed =
+    Der Weg ist zum größten Teil nicht bekannt: mit { $share } Überlappung benachbarter Bahnen
+    (angenommen, nicht gemessen) { $net } { $unit } netto.
+sections-note-step =
+    Ein Schritt ist fertig, wenn seine Minuten im Band in dieser Schicht erreicht sind; Minuten
+    früherer Nächte sind noch nicht dazugezählt.
+sections-note-speed = Tempo ist das Mittel, während Bürsten drehen.
+sections-note-stood = Stand: mit drehenden Bürsten, siehe Vorfälle.
+sections-note-book = nach dem Schichtbuch, nicht an der Maschine markiert.
+sections-note-unknown =
+    nicht bekannt: Ohne Markierung gibt es kein Band und keine Fläche, ohne Bürstenzeit kein
+    mittleres Tempo.
+
+## More counts
+
+count-shifts = { $count ->
+        [one] { $count } Schicht
+       *[other] { $count } Schichten
+    }
+count-measurements = { $count ->
+        [one] { $count } Messung
+       *[other] { $count } Messungen
+    }
+count-days = { $count ->
+        [one] { $count } Tag
+       *[other] { $count } Tage
+    }
+count-places = { $count ->
+        [one] { $count } Stelle
+       *[other] { $count } Stellen
+    }
+
+## Segments
+
+segments-grit = Montierte Körnung
+segments-grit-on = { $value }, am { $date }
+segments-length-on = { $value } am { $date }
+segments-measured = Zuletzt gemessen, kürzestes
+segments-left = Übrig am Schichtende, geschätzt
+segments-order-length = Bestelllänge
+segments-order-reached = Bestelllänge erreicht, geschätzt
+segments-order-by = Letzter Bestelltag, geschätzt
+segments-used-up = Aufgebraucht, geschätzt
+segments-rate = Abnutzungsrate
+segments-energy = Reibarbeit je Bürste, Schicht
+segments-energy-measured = Ebenso, seit der Messung
+segments-energy-fitted = Ebenso, seit der Montage
+segments-energy-reach = Ebenso, so weit aufgezeichnet
+segments-energy-and-shifts = { $energy }, { $shifts } mit Bürstenarbeit
+segments-interval = { $best }, 80-%-Bereich { $low } bis { $high }
+segments-beyond = nach über zwei Jahren
+segments-rate-unit-us = tausendstel Zoll je MJ
+segments-rate-unit-si = mm je MJ
+segments-rate-from-file = aus der Maschinendatei, nichts gemessen, seit die Aufzeichnungen beginnen
+segments-rate-measured = aus { $measurements }
+segments-column-brush = Bürste
+segments-column-measured = Zuletzt gemessen
+segments-column-left = Übrig, 80-%-Bereich
+segments-column-order = Bestelllänge erreicht
+segments-column-energy = Arbeit seit Montage
+segments-left-range = { $best }, { $low } bis { $high }
+segments-order-notice = Neue Segmente bestellen (Schätzung); vor der Entscheidung messen.
+segments-method-by-file =
+    ist die der Maschinendatei, bis Längen in der Zeit der Aufzeichnungen gemessen sind
+segments-method-fitted = beginnt mit der der Maschinendatei und wird an Ihre Messungen angepasst
+segments-method =
+    Verfahren: verlorene Länge = Abnutzungsrate x Reibarbeit der Bürste (aus dem Motorstrom).
+    Die Rate { $rate } (Ablesefehler { $error }). Kommende Tage gelten wie die Tage der
+    Aufzeichnungen. 80-%-Bereich: 1 von 10 Fällen liegt darunter, 1 von 10 darüber; er enthält
+    die Unsicherheit von Rate, Längen und täglichem Gebrauch. Letzter Bestelltag: das frühe Ende
+    des Bereichs weniger { $days } Lieferzeit. Eine Schätzung: Was Sie messen, gilt immer mehr.
+
+## Remarks on wear
+
+wear-of-shortest = kürzestes Segment
+wear-of-brush = Bürste { $brush }
+wear-no-day = Bis das geklärt ist, wird kein Tag genannt: noch einmal messen.
+wear-left-out = Sie wurde weggelassen.
+wear-rate-differs =
+    Die gemessene Abnutzungsrate ({ $whose }), { $found } { $unit }, liegt weit weg von { $given
+    } der Maschinendatei: Sind Körnung und Boden die üblichen, die gemessene Rate in
+    blade.wear_rate eintragen.
+wear-scatter =
+    Die gemessenen Längen ({ $whose }) streuen um { $deviation }, mehr als der Messfehler der
+    Maschinendatei von { $error }; die Bereiche sind deshalb breiter: jedes Mal dieselben
+    Segmente auf dieselbe Weise messen.
+wear-longer-than-new =
+    Die am { $date } gemessene Länge ({ $whose }), { $length }, ist länger als ein neues
+    Segment: im Schichtbuch berichtigen, oder blade.new_length in der Maschinendatei.
+wear-grew =
+    Die am { $date } gemessene Länge ({ $whose }), { $length }, ist länger als { $from } am {
+    $since }, obwohl dazwischen kein Werkzeug montiert wurde: das neue Werkzeug im Schichtbuch
+    vermerken oder die Zahl berichtigen.
+wear-too-short =
+    Die am { $date } gemessene Länge ({ $whose }), { $length }, ist viel kürzer als { $expected
+    }, die sich aus der Reibarbeit ergeben: Wurde eine andere Bürste oder Körnung gemessen,
+    sitzt die Bürste richtig, sind Segmente gebrochen?
+wear-too-long =
+    Die am { $date } gemessene Länge ({ $whose }), { $length }, ist viel länger als { $expected
+    }, die sich aus der Reibarbeit ergeben: Wurde eine andere Bürste gemessen oder ein Werkzeug
+    montiert, das nicht im Schichtbuch steht?
+wear-uneven-by-motor =
+    Ihr Motor leistete auch { $more } mehr Reibarbeit: prüfen, ob das Deck waagerecht ist und
+    beide Seiten gleich anpresst.
+wear-uneven-not-by-motor =
+    Die Motoren erklären es nicht: prüfen, ob alle Segmente von einer Art sind und fest sitzen,
+    und ob dieselben Stellen gemessen werden.
+wear-uneven-cause = Prüfen, ob das Deck waagerecht ist und alle Segmente von einer Art sind.
+wear-uneven =
+    Ungleiche Abnutzung, gemessen am { $date }: Bürste { $first } hat { $short }, Bürste {
+    $second } hat { $long }. { $cause } Die Betriebsanleitung der Maschine befolgen.
+wear-nothing-noted =
+    Kein Werkzeug und keine Länge ist vermerkt: ein Schichtbuch angeben (--book) mit dem Tag der
+    Montage und den gemessenen Längen.
+wear-not-logged =
+    Seit der letzten bekannten Länge vom { $since } gibt es keine Aufzeichnungen: die Segmente
+    messen und im Schichtbuch vermerken.
+wear-logged-late =
+    Die Aufzeichnungen beginnen am { $date }, zu lange nach der letzten bekannten Länge vom {
+    $since }: die Segmente messen und im Schichtbuch vermerken.
+wear-filled-up =
+    Die Aufzeichnungen beginnen am { $date }, die letzte Länge davor ist vom { $since }: Für die
+    Tage dazwischen wurde der mittlere Tag angenommen. Zur Sicherheit die Segmente messen.
+wear-no-work = Seit { $since } war keine Bürstenarbeit zu sehen: Es lässt sich kein Tag nennen.
+wear-far-away = Bei diesem Gebrauch über zwei Jahre bis zur Bestelllänge.
+wear-used-up =
+    Nach dieser Schätzung ist das gebundene Schleifmittel aufgebraucht: vor dem nächsten Lauf
+    messen und neue Segmente nach der Betriebsanleitung der Maschine montieren.
+wear-never-measured =
+    Nie gemessen seit der Montage am { $date }: Die Länge jenes Tages ist angenommen.
+wear-brush-never-measured =
+    Bürste { $brush } wurde nie gemessen seit der Montage am { $date }: jede Bürste messen.
+wear-measure-due = Zuletzt gemessen am { $date }: heute die Segmente messen.
+wear-damaged =
+    Die Aufzeichnungen seit der Montage sind an { $places } beschädigt (underbrush verify nennt
+    sie): Es kann weniger übrig sein als gezeigt.
+wear-little-seen =
+    Nur { $share } der aufgezeichneten Zeit seit der Montage wurde beobachtet, zu wenig für ein
+    gutes Urteil: Es kann weniger übrig sein als gezeigt. Das Kabel der Brücke prüfen.
+wear-future =
+    { $count ->
+        [one] { $count } Eintrag des Schichtbuchs liegt
+       *[other] { $count } Einträge des Schichtbuchs liegen
+    } nach der letzten Aufzeichnung, der erste am
+    { $date }: weggelassen. Daten prüfen.
+wear-which-brush =
+    Die am { $date } gemessene Länge nennt keine Bürste: als die von Bürste { $brush } genommen,
+    die am meisten gearbeitet hat. Die Länge jeder Bürste notieren.
+wear-no-such-brush =
+    Die am { $date } gemessenen Längen sind von mehr Bürsten als den { $brushes } der
+    Maschinendatei: eines von beiden berichtigen.
+wear-not-apart =
+    Die Bürstenmotoren sind nicht einzeln aufgezeichnet: Jede Bürste gilt als gleich belastet.
+wear-several-tools =
+    Am { $date } wurde mehr als ein Werkzeug montiert: Die ganze Nacht zählt für das letzte.

@@ -184,3 +184,193 @@ place-work-not-marked = Not marked
 place-work-and-grit = { $work }, grit { $grit }
 place-motor-left = 1 (left)
 place-motor-right = { $number } (right)
+
+## Counts
+
+count-times = { $count ->
+        [one] { $count } time
+       *[other] { $count } times
+    }
+count-sections = { $count ->
+        [one] { $count } section
+       *[other] { $count } sections
+    }
+
+## The table of sections
+
+column-section = Section
+column-from-to = From–to
+column-swept = Swept
+sections-none = No brush work was seen on any section.
+sections-brush-on = Brush on
+sections-speed = Speed
+sections-passes = Passes
+sections-what-next = What next
+sections-forbidden = Never to be polished: inspect the floor.
+sections-done = Done.
+sections-done-next = Done; step { $step } next.
+sections-done-last = Done: the last step.
+sections-not-done = Not done: { $time } more in band.
+sections-no-section = Not known: no section marked.
+sections-no-step = Not known: no step marked.
+sections-stood = Stood { $times }.
+sections-all =
+    All together { $area } { $unit } swept, { $rate } { $unit } an hour of brush time; way
+    driven { $way }. Swept area is brush path width x way, so floor swept again counts again,
+    also in passes: swept area by the section's area.
+sections-overlap-measured =
+    By the path, { $share } of it was floor swept before in the same visit: { $net } { $unit }
+    net.
+sections-overlap-assumed =
+    The path is not known for most of the way: with { $share } overlap of neighbouring lanes
+    (assumed, not measured) { $net } { $unit } net.
+sections-note-step =
+    A step is done when its minutes in band are reached in this shift; minutes of earlier nights
+    are not added up yet.
+sections-note-speed = Speed is the mean while brushes turn.
+sections-note-stood = Stood: with brushes turning, see Events.
+sections-note-book = by the shift book, not marked at the machine.
+sections-note-unknown =
+    not known: without a mark there is no band and no area to go by, without brush time no mean
+    speed.
+
+## More counts
+
+count-shifts = { $count ->
+        [one] { $count } shift
+       *[other] { $count } shifts
+    }
+count-measurements = { $count ->
+        [one] { $count } measurement
+       *[other] { $count } measurements
+    }
+count-days = { $count ->
+        [one] { $count } day
+       *[other] { $count } days
+    }
+count-places = { $count ->
+        [one] { $count } place
+       *[other] { $count } places
+    }
+
+## Segments
+
+segments-grit = Fitted grit
+segments-grit-on = { $value }, on { $date }
+segments-length-on = { $value } on { $date }
+segments-measured = Last measured, shortest
+segments-left = Left at end of shift, estimate
+segments-order-length = Order length
+segments-order-reached = Order length reached, estimate
+segments-order-by = Last day to order, estimate
+segments-used-up = Used up, estimate
+segments-rate = Wear rate
+segments-energy = Friction energy per brush, shift
+segments-energy-measured = Same, since measured
+segments-energy-fitted = Same, since fitted
+segments-energy-reach = Same, as far as logs reach
+segments-energy-and-shifts = { $energy }, { $shifts } with brush work
+segments-interval = { $best }, 80 % interval { $low } to { $high }
+segments-beyond = beyond two years
+segments-rate-unit-us = thousandths of an inch per MJ
+segments-rate-unit-si = mm per MJ
+segments-rate-from-file = the machine file's, nothing measured since the logs begin
+segments-rate-measured = from { $measurements }
+segments-column-brush = Brush
+segments-column-measured = Last measured
+segments-column-left = Left, 80 % interval
+segments-column-order = Order length reached
+segments-column-energy = Energy since fitted
+segments-left-range = { $best }, { $low } to { $high }
+segments-order-notice = Order new segments (estimate); measure them before you decide.
+segments-method-by-file = is the machine file's until lengths are measured in the time of the logs
+segments-method-fitted = begins with the machine file's and is fitted to your measurements
+segments-method =
+    Method: length lost = wear rate x friction energy of the brush (from motor current). The
+    rate { $rate } (reading error { $error }). Days ahead are taken to be like the days in the
+    logs. 80 % interval: 1 chance in 10 to be below it, 1 in 10 above; it holds the uncertainty
+    of rate, lengths and daily use. Last day to order: the early end of the interval less {
+    $days } for delivery. An estimate: what you measure always wins.
+
+## Remarks on wear
+
+wear-of-shortest = the shortest segment
+wear-of-brush = brush { $brush }
+wear-no-day = No day is given until that is cleared up: measure again.
+wear-left-out = It was left out.
+wear-rate-differs =
+    The wear rate measured on { $whose }, { $found } { $unit }, is far from the machine file's {
+    $given }: if grit and floor are the usual ones, write the measured rate into
+    blade.wear_rate.
+wear-scatter =
+    The lengths measured on { $whose } scatter by { $deviation }, more than the machine file's
+    measuring error of { $error }, and the intervals are wider for it: measure the same segments
+    the same way each time.
+wear-longer-than-new =
+    The length of { $whose } measured on { $date }, { $length }, is longer than a new segment:
+    correct it in the shift book, or blade.new_length in the machine file.
+wear-grew =
+    The length of { $whose } measured on { $date }, { $length }, is longer than the { $from } of
+    { $since }, though no tool was fitted between: note the new tool in the shift book, or
+    correct the number.
+wear-too-short =
+    The length of { $whose } measured on { $date }, { $length }, is far shorter than the {
+    $expected } that the friction energy explains: was another brush or another grit measured,
+    does the brush sit right, are segments broken?
+wear-too-long =
+    The length of { $whose } measured on { $date }, { $length }, is far longer than the {
+    $expected } that the friction energy explains: was another brush measured, or a tool fitted
+    that is not in the shift book?
+wear-uneven-by-motor =
+    Its motor also did { $more } more friction work: check that the deck is level and presses
+    both sides alike.
+wear-uneven-not-by-motor =
+    The motors do not explain it: check that all segments are of one kind and sit firmly, and
+    that the same spots are measured.
+wear-uneven-cause = Check that the deck is level and that all segments are of one kind.
+wear-uneven =
+    Uneven wear, measured on { $date }: brush { $first } has { $short }, brush { $second } has {
+    $long }. { $cause } Follow the machine's manual.
+wear-nothing-noted =
+    No tool and no length is noted: give a shift book (--book) with the day the tool was fitted
+    and the lengths measured.
+wear-not-logged =
+    There are no logs since the last known length of { $since }: measure the segments and note
+    it in the shift book.
+wear-logged-late =
+    The logs begin on { $date }, too long after the last known length of { $since }: measure the
+    segments and note it in the shift book.
+wear-filled-up =
+    The logs begin on { $date }, the last length before is of { $since }: for the days between,
+    the mean day was assumed. Measure the segments to be sure.
+wear-no-work = No brush work was seen since { $since }: no day can be told.
+wear-far-away = More than two years to the order length at this use.
+wear-used-up =
+    The bonded abrasive is used up by this estimate: measure before the next run, and fit new
+    segments as the machine's manual says.
+wear-never-measured =
+    Never measured since it was fitted on { $date }: the length of that day is assumed.
+wear-brush-never-measured =
+    Brush { $brush } was never measured since it was fitted on { $date }: measure each brush.
+wear-measure-due = Last measured on { $date }: measure the segments today.
+wear-damaged =
+    Logs since the tool was fitted are damaged in { $places } (underbrush verify lists them):
+    less may be left than shown.
+wear-little-seen =
+    Only { $share } of the recorded time since the tool was fitted was observed, too little to
+    judge well: less may be left than shown. Check the cable of the bridge.
+wear-future =
+    { $count ->
+        [one] { $count } entry
+       *[other] { $count } entries
+    } of the shift book lie after the last log, the first on { $date }, and were
+    left out: check their dates.
+wear-which-brush =
+    The length measured on { $date } does not say which brush: taken as brush { $brush }'s,
+    which has worked most. Note the length of each brush.
+wear-no-such-brush =
+    The lengths measured on { $date } are of more brushes than the { $brushes } of the machine
+    file: correct one of the two.
+wear-not-apart = The brush motors are not recorded apart: each brush is taken to do the same work.
+wear-several-tools =
+    More than one tool was fitted on { $date }: the whole night counts for the last one.

@@ -184,3 +184,197 @@ place-work-not-marked = Sin marcar
 place-work-and-grit = { $work }, grano { $grit }
 place-motor-left = 1 (izq.)
 place-motor-right = { $number } (der.)
+
+## Counts
+
+count-times = { $count ->
+        [one] { $count } vez
+       *[other] { $count } veces
+    }
+count-sections = { $count ->
+        [one] { $count } sección
+       *[other] { $count } secciones
+    }
+
+## The table of sections
+
+column-section = Sección
+column-from-to = De–a
+column-swept = Barrido
+sections-none = No se vio trabajo de cepillo en ninguna sección.
+sections-brush-on = Cepillo
+sections-speed = Veloc.
+sections-passes = Pasadas
+sections-what-next = Qué sigue
+sections-forbidden = Nunca se debe pulir: revise el piso.
+sections-done = Hecho.
+sections-done-next = Hecho; sigue el paso { $step }.
+sections-done-last = Hecho: el último paso.
+sections-not-done = Sin terminar: { $time } más en banda.
+sections-no-section = No se sabe: ninguna sección marcada.
+sections-no-step = No se sabe: ningún paso marcado.
+sections-stood = Parada { $times }.
+sections-all =
+    En total { $area } { $unit } barridos, { $rate } { $unit } por hora de cepillo; camino
+    recorrido { $way }. El área barrida es ancho de cepillado x camino: el piso barrido otra vez
+    cuenta otra vez, también en las pasadas (área barrida entre el área de la sección).
+sections-overlap-measured =
+    Según el trayecto, { $share } fue piso ya barrido en la misma visita: { $net } { $unit }
+    netos.
+sections-overlap-assumed =
+    No se conoce la mayor parte del trayecto: con { $share } de traslape entre pasadas vecinas
+    (supuesto, no medido) { $net } { $unit } netos.
+sections-note-step =
+    Un paso está hecho cuando se alcanzan sus minutos en banda en este turno; los minutos de
+    noches anteriores aún no se suman.
+sections-note-speed = La velocidad es la media mientras giran los cepillos.
+sections-note-stood = Parada: con los cepillos girando, ver Eventos.
+sections-note-book = según el libro de turno, no marcado en la máquina.
+sections-note-unknown =
+    no se sabe: sin marca no hay banda ni área de referencia; sin tiempo de cepillo no hay
+    velocidad media.
+
+## More counts
+
+count-shifts = { $count ->
+        [one] { $count } turno
+       *[other] { $count } turnos
+    }
+count-measurements = { $count ->
+        [one] { $count } medición
+       *[other] { $count } mediciones
+    }
+count-days = { $count ->
+        [one] { $count } día
+       *[other] { $count } días
+    }
+count-places = { $count ->
+        [one] { $count } lugar
+       *[other] { $count } lugares
+    }
+
+## Segments
+
+segments-grit = Grano montado
+segments-grit-on = { $value }, el { $date }
+segments-length-on = { $value } el { $date }
+segments-measured = Última medición, el más corto
+segments-left = Queda al fin del turno, estimado
+segments-order-length = Largo para pedir
+segments-order-reached = Largo para pedir, estimado
+segments-order-by = Último día para pedir, estimado
+segments-used-up = Agotado, estimado
+segments-rate = Tasa de desgaste
+segments-energy = Energía de fricción, turno
+segments-energy-measured = Igual, desde la medición
+segments-energy-fitted = Igual, desde el montaje
+segments-energy-reach = Igual, hasta donde hay registro
+segments-energy-and-shifts = { $energy }, { $shifts } con trabajo de cepillo
+segments-interval = { $best }, intervalo de 80 %: { $low } a { $high }
+segments-beyond = más de dos años
+segments-rate-unit-us = milésimas de pulgada por MJ
+segments-rate-unit-si = mm por MJ
+segments-rate-from-file = la del archivo de la máquina, nada medido desde que empiezan los registros
+segments-rate-measured = de { $measurements }
+segments-column-brush = Cepillo
+segments-column-measured = Última medición
+segments-column-left = Queda, intervalo de 80 %
+segments-column-order = Largo para pedir
+segments-column-energy = Energía desde el montaje
+segments-left-range = { $best }, { $low } a { $high }
+segments-order-notice = Pida segmentos nuevos (estimación); mídalos antes de decidir.
+segments-method-by-file =
+    es la del archivo de la máquina hasta que se midan largos en el tiempo de los registros
+segments-method-fitted = parte de la del archivo de la máquina y se ajusta a sus mediciones
+segments-method =
+    Método: largo perdido = tasa de desgaste x energía de fricción del cepillo (por la corriente
+    del motor). La tasa { $rate } (error de lectura { $error }). Se supone que los días por
+    venir son como los de los registros. Intervalo de 80 %: 1 de cada 10 casos queda debajo, 1
+    de cada 10 encima; incluye la incertidumbre de tasa, largos y uso diario. Último día para
+    pedir: el extremo temprano del intervalo menos { $days } de entrega. Es una estimación: lo
+    que usted mide siempre vale más.
+
+## Remarks on wear
+
+wear-of-shortest = el segmento más corto
+wear-of-brush = el cepillo { $brush }
+wear-no-day = No se da ningún día hasta aclararlo: mida otra vez.
+wear-left-out = Se dejó fuera.
+wear-rate-differs =
+    La tasa de desgaste medida ({ $whose }), { $found } { $unit }, está lejos de { $given } del
+    archivo de la máquina: si grano y piso son los de siempre, escriba la tasa medida en
+    blade.wear_rate.
+wear-scatter =
+    Los largos medidos ({ $whose }) varían { $deviation }, más que el error de medición de {
+    $error } del archivo de la máquina, y por eso los intervalos son más anchos: mida siempre
+    los mismos segmentos de la misma manera.
+wear-longer-than-new =
+    El largo medido el { $date } ({ $whose }), { $length }, es mayor que el de un segmento
+    nuevo: corríjalo en el libro de turno, o blade.new_length en el archivo de la máquina.
+wear-grew =
+    El largo medido el { $date } ({ $whose }), { $length }, es mayor que { $from } del { $since
+    }, aunque no se montó ninguna herramienta entre tanto: anote la herramienta nueva en el
+    libro de turno o corrija el número.
+wear-too-short =
+    El largo medido el { $date } ({ $whose }), { $length }, es mucho menor que { $expected }, lo
+    que explica la energía de fricción: ¿se midió otro cepillo u otro grano, está bien asentado
+    el cepillo, hay segmentos rotos?
+wear-too-long =
+    El largo medido el { $date } ({ $whose }), { $length }, es mucho mayor que { $expected }, lo
+    que explica la energía de fricción: ¿se midió otro cepillo, o se montó una herramienta que
+    no está en el libro de turno?
+wear-uneven-by-motor =
+    Su motor también hizo { $more } más de trabajo de fricción: revise que la plataforma esté
+    nivelada y presione igual en ambos lados.
+wear-uneven-not-by-motor =
+    Los motores no lo explican: revise que todos los segmentos sean del mismo tipo y estén
+    firmes, y que se midan los mismos puntos.
+wear-uneven-cause =
+    Revise que la plataforma esté nivelada y que todos los segmentos sean del mismo tipo.
+wear-uneven =
+    Desgaste desigual, medido el { $date }: el cepillo { $first } tiene { $short }, el cepillo {
+    $second } tiene { $long }. { $cause } Siga el manual de la máquina.
+wear-nothing-noted =
+    No hay herramienta ni largo anotados: indique un libro de turno (--book) con el día del
+    montaje y los largos medidos.
+wear-not-logged =
+    No hay registros desde el último largo conocido del { $since }: mida los segmentos y anótelo
+    en el libro de turno.
+wear-logged-late =
+    Los registros empiezan el { $date }, demasiado después del último largo conocido del {
+    $since }: mida los segmentos y anótelo en el libro de turno.
+wear-filled-up =
+    Los registros empiezan el { $date }, el último largo anterior es del { $since }: para los
+    días intermedios se supuso el día medio. Mida los segmentos para estar seguro.
+wear-no-work = No se vio trabajo de cepillo desde el { $since }: no se puede decir ningún día.
+wear-far-away = Con este uso, más de dos años hasta el largo para pedir.
+wear-used-up =
+    Según esta estimación el abrasivo ligado está agotado: mida antes de la próxima corrida y
+    monte segmentos nuevos como dice el manual de la máquina.
+wear-never-measured = Nunca se midió desde el montaje el { $date }: se supone el largo de ese día.
+wear-brush-never-measured =
+    El cepillo { $brush } nunca se midió desde el montaje el { $date }: mida cada cepillo.
+wear-measure-due = Última medición el { $date }: mida hoy los segmentos.
+wear-damaged =
+    Los registros desde el montaje están dañados en { $places } (underbrush verify los muestra):
+    puede quedar menos de lo indicado.
+wear-little-seen =
+    Solo se observó { $share } del tiempo registrado desde el montaje, muy poco para juzgar
+    bien: puede quedar menos de lo indicado. Revise el cable del puente.
+wear-future =
+    { $count ->
+        [one] { $count } entrada del libro de turno cae
+       *[other] { $count } entradas del libro de turno caen
+    } después del último registro, la primera el
+    { $date }, y quedaron fuera: revise las fechas.
+wear-which-brush =
+    El largo medido el { $date } no dice de qué cepillo es: se tomó como del cepillo { $brush },
+    el que más ha trabajado. Anote el largo de cada cepillo.
+wear-no-such-brush =
+    Los largos medidos el { $date } son de más cepillos que los { $brushes } del archivo de la
+    máquina: corrija uno de los dos.
+wear-not-apart =
+    Los motores de cepillo no se registran por separado: se supone que cada cepillo hace el
+    mismo trabajo.
+wear-several-tools =
+    El { $date } se montó más de una herramienta: toda la noche cuenta para la última.

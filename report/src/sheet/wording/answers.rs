@@ -1,7 +1,7 @@
 //! The lead's questions at 6 a.m., each answered in one line.
 
 use super::events::{self, Event};
-use super::{Source, segments, steps};
+use super::{Source, steps, wear_remarks};
 use crate::findings::{Observed, StationaryFinding, StepVerdict};
 use crate::sheet::document::Answer;
 use crate::sheet::figures::{
@@ -273,7 +273,7 @@ fn blade(source: &Source) -> Answer {
     let Some(left) = wear.left else {
         let detail = wear.remarks.first().map_or_else(
             || "Measure the segments and note the length in the shift book.".to_owned(),
-            |r| segments::sentence(source, r),
+            |r| wear_remarks::sentence(source, r),
         );
         return Answer { question, line: "Not known".to_owned(), detail, act: true };
     };

@@ -14,6 +14,7 @@ mod sections;
 mod segments;
 mod standing;
 mod steps;
+mod wear_remarks;
 mod wrong;
 
 use super::clean::{Cleaner, SUBSTITUTE};
@@ -43,6 +44,11 @@ impl Source<'_> {
 
     fn say(&self, id: &str) -> String {
         self.words().say(id)
+    }
+
+    /// So many of what the message names: `3 passes`.
+    fn count(&self, id: &str, count: usize) -> String {
+        self.with(id, &[("count", count.into())])
     }
 
     fn with(&self, id: &str, values: &[(&'static str, Value)]) -> String {
