@@ -12,7 +12,7 @@ use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::time::BootMs;
 use underbrush_report::findings::{Inputs, judge};
-use underbrush_report::ledger::Ledger;
+use underbrush_report::ledger::{Building, Ledger};
 use underbrush_report::settings::Book;
 use underbrush_report::timeline::shift_of;
 
@@ -42,7 +42,7 @@ fn records_are_the_work_that_the_sheets_show() {
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
     let first = DateTime::from_timestamp_millis(SHIFT_START).unwrap().date_naive();
     let last = first + Days::new(5);
-    let ledger = Ledger::read(&[inputs], last);
+    let ledger = Ledger::read(&Building { site: &site, book: &book, machines: &[inputs] }, last);
     assert_eq!(ledger.first, Some(first));
     let dates: Vec<NaiveDate> = ledger.nights(0).map(|night| night.date).collect();
     assert_eq!(

@@ -2,8 +2,9 @@
 
 use super::CliError;
 use super::loaded::Loaded;
-use crate::findings::{Findings, Judge};
-use crate::ledger::Ledger;
+use crate::findings::{Findings, Inputs, Judge};
+use crate::ledger::{Building, Ledger};
+use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{Sheet, SheetInput, SheetOptions};
 use crate::timeline::shift_of;
 use chrono::NaiveDate;
@@ -14,6 +15,9 @@ use underbrush_protocol::settings::Machine;
 pub(super) struct Press<'a> {
     loaded: &'a Loaded,
     options: SheetOptions,
+    inputs: Vec<Inputs<'a>>,
+    /// The nights before the last one.
+    ledger: Ledger,
     judges: Vec<Judge<'a>>,
 }
 
@@ -34,10 +38,11 @@ impl<'a> Press<'a> {
         let inputs = loaded.inputs();
         // A sheet tells of its own night what the ledger would, so that is not read twice.
         let before = last.pred_opt().unwrap_or(last);
-        let ledger = Ledger::read(&inputs, before);
-        let judges = inputs.into_iter().enumerate();
-        let judges = judges.map(|(machine, inputs)| ledger.judge(machine, inputs)).collect();
-        Self { loaded, options, judges }
+        let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+        let ledger = Ledger::read(&building, before);
+        let judges = inputs.iter().enumerate();
+        let judges = judges.map(|(machine, inputs)| ledger.judge(machine, *inputs)).collect();
+        Self { loaded, options, inputs, ledger, judges }
     }
 
     /// The sheet of the shift that starts on `date`.
@@ -46,10 +51,11 @@ impl<'a> Press<'a> {
         let shift = shift_of(site, date)?;
         let findings: Vec<Findings> =
             self.judges.iter_mut().map(|judge| judge.shift(&shift)).collect();
-
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
-        let sheet = Sheet::build(&SheetInput { site, nights: &nights }, &self.options);
+        let programme = self.programme(date, &findings);
+        let programme = Some(&programme);
+        let sheet = Sheet::build(&SheetInput { site, nights: &nights, programme }, &self.options);
         let mut made = Made {
             sheet,
             json: crate::json::of(site, &nights),
@@ -61,6 +67,18 @@ impl<'a> Press<'a> {
             tell_losses(&mut made, name, findings);
         }
         Ok(made)
+    }
+
+    fn programme(&self, date: NaiveDate, findings: &[Findings]) -> Programme {
+        let machines: Vec<&Machine> = self.inputs.iter().map(|inputs| inputs.machine).collect();
+        Programme::judge(&ProgrammeCase {
+            site: &self.loaded.site,
+            book: &self.loaded.book,
+            machines: &machines,
+            records: &self.ledger.until(&self.inputs, date, findings),
+            nights: &self.ledger.recorded(date, findings),
+            date,
+        })
     }
 }
 

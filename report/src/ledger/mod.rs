@@ -8,9 +8,22 @@ use crate::cores::share_out;
 use crate::findings::history::{Cache, Night, read_night};
 use crate::findings::{Findings, Inputs, Judge, SectionWork};
 use crate::logset::BootLog;
+use crate::programme::Recorded;
+use crate::settings::{Book, Site};
 use chrono::{DateTime, NaiveDate};
 use std::collections::BTreeSet;
 use underbrush_protocol::time::UtcMs;
+
+/// The machines of a building and what is noted of all of them.
+#[derive(Clone, Copy, Debug)]
+pub struct Building<'a> {
+    /// Site and shift book of all machines.
+    pub site: &'a Site,
+    /// The whole shift book.
+    pub book: &'a Book,
+    /// What each machine is judged by.
+    pub machines: &'a [Inputs<'a>],
+}
 
 /// Work of one machine in one section and phase in one night.
 #[derive(Clone, Debug)]
@@ -39,7 +52,8 @@ pub struct Ledger {
 
 impl Ledger {
     /// Reads the nights of all machines up to that of `last`.
-    pub fn read(machines: &[Inputs<'_>], last: NaiveDate) -> Self {
+    pub fn read(building: &Building<'_>, last: NaiveDate) -> Self {
+        let machines = building.machines;
         let nights: Vec<(usize, NaiveDate)> = machines
             .iter()
             .enumerate()
@@ -87,6 +101,23 @@ impl Ledger {
         let own = machines.iter().zip(findings).enumerate();
         let own = own.flat_map(|(n, (inputs, found))| records(inputs, date, n, &found.sections));
         before.chain(own).collect()
+    }
+
+    /// The nights before `date` that a machine recorded, and with `findings` that of `date`.
+    pub fn recorded(&self, date: NaiveDate, findings: &[Findings]) -> Vec<Recorded> {
+        let of = |machine: usize| {
+            let before = self.nights(machine).filter(move |night| night.date < date);
+            let own = findings.get(machine).filter(|found| found.data.recorded.0 > 0.0);
+            let own = own.map(|found| Recorded {
+                date,
+                machine,
+                brush_time: found.area.brush_time,
+                one_charge: found.battery.run.observed.enough()
+                    && !found.battery.run.charged_within,
+            });
+            before.map(move |night| Recorded::of(machine, night)).chain(own)
+        };
+        (0..self.machines.len()).flat_map(of).collect()
     }
 
     /// The nights of one machine that have a record, in order of date.

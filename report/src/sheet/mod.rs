@@ -20,6 +20,7 @@ pub(crate) mod words;
 mod tests;
 
 use crate::findings::Findings;
+use crate::programme::Programme;
 use crate::settings::Site;
 use crate::settings::site::{Language, Paper};
 use crate::units::Units;
@@ -67,6 +68,8 @@ pub struct SheetInput<'a> {
     pub site: &'a Site,
     /// The same shift of each machine.
     pub nights: &'a [(&'a Machine, &'a Findings)],
+    /// Where the programme stands after it, and what comes next.
+    pub programme: Option<&'a Programme>,
 }
 
 /// The sheet of one shift, in words, ready to be printed.

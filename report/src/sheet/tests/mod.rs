@@ -32,5 +32,5 @@ fn sheet(findings: &Findings, options: SheetOptions) -> Sheet {
 }
 
 fn sheet_of(findings: &Findings, site: &Site, machine: &Machine, options: SheetOptions) -> Sheet {
-    Sheet::build(&SheetInput { site, nights: &[(machine, findings)] }, &options)
+    Sheet::build(&SheetInput { site, nights: &[(machine, findings)], programme: None }, &options)
 }

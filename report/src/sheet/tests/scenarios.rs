@@ -14,7 +14,10 @@ const SI: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4, ..SH
 /// Name and sheet of each.
 pub(super) fn all() -> Vec<(&'static str, Sheet)> {
     let one = |f: &Findings, options: SheetOptions| {
-        Sheet::build(&SheetInput { site: &site(), nights: &[(&machine(), f)] }, &options)
+        Sheet::build(
+            &SheetInput { site: &site(), nights: &[(&machine(), f)], programme: None },
+            &options,
+        )
     };
     let german = SheetOptions { language: Language::German, ..SI };
     vec![
@@ -87,7 +90,7 @@ fn eighty_sections() -> Sheet {
             ..work.clone()
         })
         .collect();
-    Sheet::build(&SheetInput { site: &site, nights: &[(&machine(), &f)] }, &SHORT)
+    Sheet::build(&SheetInput { site: &site, nights: &[(&machine(), &f)], programme: None }, &SHORT)
 }
 
 fn long_names() -> Sheet {
@@ -104,7 +107,10 @@ fn long_names() -> Sheet {
         name.clone_into(&mut section.name);
     }
     "ЗАЛ-12".clone_into(&mut site.sections[0].id);
-    Sheet::build(&SheetInput { site: &site, nights: &[(&machine, &typical())] }, &SI)
+    Sheet::build(
+        &SheetInput { site: &site, nights: &[(&machine, &typical())], programme: None },
+        &SI,
+    )
 }
 
 pub(super) fn two_machines(options: SheetOptions) -> Sheet {
@@ -119,7 +125,7 @@ pub(super) fn two_machines(options: SheetOptions) -> Sheet {
     quiet.quality = QualityFinding::default();
     quiet.data.problems.clear();
     let nights = [(&first, &typical()), (&second, &quiet)];
-    Sheet::build(&SheetInput { site: &site, nights: &nights }, &options)
+    Sheet::build(&SheetInput { site: &site, nights: &nights, programme: None }, &options)
 }
 
 /// Speed was lost for most of the night, and no motor current came.
