@@ -76,8 +76,10 @@ pub(super) enum Block {
         /// Below both, over the full width.
         below: Vec<Block>,
     },
-    /// What follows begins on a page of its own.
+    /// What follows begins on a page of its own, or on one that holds little of what is before.
     NewPage,
+    /// What follows begins on a page of its own in any case.
+    OwnPage,
 }
 
 /// Signal words, as ANSI Z535.4-2007, 4.14 defines them.

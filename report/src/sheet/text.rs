@@ -90,7 +90,7 @@ impl Out {
             Block::Beside { left, right, below } => {
                 left.iter().chain(right).chain(below).for_each(|b| self.block(b));
             }
-            Block::NewPage => {}
+            Block::NewPage | Block::OwnPage => {}
         }
     }
 

@@ -33,6 +33,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Signatures(names) => signatures(flow, names),
         Block::Beside { left, right, below } => beside(flow, left, right, below),
         Block::NewPage => flow.new_page(),
+        Block::OwnPage => flow.own_page(),
     }
 }
 

@@ -113,10 +113,17 @@ impl Flow {
     /// A page for a new part. One that holds only a little of the part before is shared.
     fn new_page(&mut self) {
         let little = TOP + SHARED * (self.bottom() - TOP);
-        if self.y > TOP && !(self.overflowed && self.y < little) {
-            self.turn_page();
-            self.overflowed = false;
+        if !(self.overflowed && self.y < little) {
+            self.own_page();
         }
+    }
+
+    /// A page for a new part in any case.
+    fn own_page(&mut self) {
+        if self.y > TOP {
+            self.turn_page();
+        }
+        self.overflowed = false;
     }
 
     /// Makes room for a block of this height, and sets a heading that waits above it.

@@ -2,6 +2,7 @@
 
 mod actions;
 mod answers;
+mod building;
 mod care;
 mod charts;
 mod coverage;
@@ -9,6 +10,7 @@ mod data;
 mod driving;
 mod events;
 mod loads;
+mod pages;
 mod place;
 mod sections;
 mod segments;
@@ -59,15 +61,36 @@ impl Source<'_> {
 /// The whole sheet in words.
 pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
     let figures = Figures::new(options.units, options.language);
-    let mut nights = input.nights.iter();
-    let first = nights.next().map(|night| night_document(input.site, *night, options, &figures));
-    nights.fold(first.unwrap_or_else(|| no_machine(options, &figures)), |mut document, night| {
-        let next = night_document(input.site, *night, options, &figures);
-        document.blocks.push(Block::NewPage);
-        document.blocks.push(Block::Heading(next.title));
-        document.blocks.extend(next.blocks);
-        document
-    })
+    let sources: Vec<Source> = input
+        .nights
+        .iter()
+        .map(|(machine, findings)| Source {
+            findings,
+            site: input.site,
+            machine,
+            units: options.units,
+            figures: figures.clone(),
+            clean: Cleaner::default(),
+        })
+        .collect();
+    let Some(first) = sources.first() else { return no_machine(options, &figures) };
+    let mut blocks = pages::blocks(input, &sources, options);
+    let header = header(first, &sources);
+    let date = first.figures.date(first.findings.shift.date);
+    let machine = building::names(&sources);
+    let title = first.with("sheet-title", &[("machine", machine.into()), ("date", date.into())]);
+    let subject = first.with("sheet-subject", &[("site", first.site_name().into())]);
+    let mut footer = title.clone();
+    if sources.iter().any(|source| source.clean.replaced()) {
+        let sign = SUBSTITUTE.to_string();
+        let notice = first.with("sheet-unprintable", &[("sign", sign.as_str().into())]);
+        blocks.push(Block::Signal(Signal::Notice, notice));
+        footer =
+            first.with("sheet-unprintable-foot", &[("foot", footer.into()), ("sign", sign.into())]);
+    }
+    let (dated, words) = (first.findings.shift.span.to, first.words().clone());
+    let SheetOptions { paper, colour, .. } = options;
+    Document { footer, title, subject, dated, words, paper, colour, header, blocks }
 }
 
 /// A sheet without any machine.
@@ -86,44 +109,12 @@ fn no_machine(options: SheetOptions, figures: &Figures) -> Document {
     }
 }
 
-fn night_document(
-    site: &Site,
-    (machine, findings): (&Machine, &Findings),
-    options: SheetOptions,
-    figures: &Figures,
-) -> Document {
-    let (figures, clean) = (figures.clone(), Cleaner::default());
-    let source = Source { findings, site, machine, units: options.units, figures, clean };
-    let mut blocks = if nothing_recorded(findings) {
-        empty_shift(&source)
-    } else {
-        full_shift(&source, options.details)
-    };
-    let header = header(&source);
-    let shift = &findings.shift;
-    let date = source.figures.date(shift.date);
-    let machine = source.machine_name();
-    let title = source.with("sheet-title", &[("machine", machine.into()), ("date", date.into())]);
-    let subject = source.with("sheet-subject", &[("site", source.site_name().into())]);
-    let mut footer = title.clone();
-    if source.clean.replaced() {
-        let sign = SUBSTITUTE.to_string();
-        let notice = source.with("sheet-unprintable", &[("sign", sign.as_str().into())]);
-        blocks.push(Block::Signal(Signal::Notice, notice));
-        footer = source
-            .with("sheet-unprintable-foot", &[("foot", footer.into()), ("sign", sign.into())]);
-    }
-    let (dated, words) = (shift.span.to, source.words().clone());
-    let SheetOptions { paper, colour, .. } = options;
-    Document { footer, title, subject, dated, words, paper, colour, header, blocks }
-}
-
 fn nothing_recorded(findings: &Findings) -> bool {
     let data = &findings.data;
     data.readings == 0 && data.recorded.0 <= 0.0 && findings.sections.is_empty()
 }
 
-fn header(source: &Source) -> Header {
+fn header(source: &Source, all: &[Source]) -> Header {
     let shift = &source.findings.shift;
     let figures = &source.figures;
     let (zone, to) = (shift.zone, shift.span.to);
@@ -147,70 +138,12 @@ fn header(source: &Source) -> Header {
     };
     Header {
         heading: source.with("sheet-heading", &[("date", figures.date(shift.date).into())]),
-        facts: vec![format!("{}; {}", source.site_name(), source.machine_name()), hours],
+        facts: vec![format!("{}; {}", source.site_name(), building::names(all)), hours],
     }
 }
 
 fn heading(source: &Source, id: &str) -> Block {
     Block::Heading(source.say(id))
-}
-
-/// Page 1: the answers. Page 2: events and sections, and whatever is wrong. Page 3: blades
-/// and checks by hand. What only backs these up stands behind, and only where it is wanted.
-fn full_shift(source: &Source, details: bool) -> Vec<Block> {
-    let events = events::all(source);
-    let mut blocks = glance(source, &events);
-    blocks.push(Block::NewPage);
-    blocks.push(heading(source, "heading-events"));
-    blocks.extend(events::blocks(source, &events));
-    if !details {
-        blocks.extend(wrong::cautions(source));
-    }
-    blocks.push(heading(source, "heading-sections"));
-    blocks.extend(sections::blocks(source));
-    blocks.extend(care::blocks(source));
-    if !details {
-        blocks.extend(wrong::data(source));
-    }
-    blocks.extend(remarks(source));
-    blocks.push(Block::NewPage);
-    blocks.push(heading(source, "heading-segments"));
-    blocks.extend(segments::blocks(source));
-    blocks.extend(standing::checks(source));
-    if details {
-        blocks.push(Block::NewPage);
-        blocks.extend(backing(source));
-    }
-    blocks
-}
-
-/// The first page.
-fn glance(source: &Source, events: &[events::Event]) -> Vec<Block> {
-    let left = actions::blocks(source);
-    let right = vec![heading(source, "heading-bars"), Block::Bars(Box::new(charts::bars(source)))];
-    let below = vec![Block::Signal(Signal::Warning, standing::before_hands(source))];
-    vec![
-        heading(source, "heading-glance"),
-        Block::Answers(answers::all(source, events)),
-        Block::Beside { left, right, below },
-        heading(source, "heading-ribbon"),
-        Block::Ribbon(Box::new(charts::ribbon(source, events))),
-    ]
-}
-
-/// What backs the first pages up.
-fn backing(source: &Source) -> Vec<Block> {
-    let mut blocks = coverage::blocks(source);
-    if !source.findings.speed.by_phase.is_empty() {
-        blocks.push(heading(source, "heading-speeds"));
-        blocks.push(Block::Speeds(Box::new(charts::speeds(source))));
-    }
-    blocks.extend(driving::blocks(source));
-    blocks.push(heading(source, "heading-motors"));
-    blocks.extend(loads::motors(source));
-    blocks.push(heading(source, "heading-data"));
-    blocks.extend(data::blocks(source));
-    blocks
 }
 
 fn empty_shift(source: &Source) -> Vec<Block> {
@@ -225,7 +158,6 @@ fn empty_shift(source: &Source) -> Vec<Block> {
         blocks.push(data::problems(source));
     }
     blocks.extend(remarks(source));
-    blocks.extend(standing::checks(source));
     blocks
 }
 
