@@ -5,6 +5,7 @@ mod loaded;
 mod press;
 mod sheet_command;
 mod verify_command;
+mod watch;
 mod why_command;
 
 pub use args::UsageError;
@@ -20,6 +21,8 @@ pub enum Outcome {
     Whole,
     /// Done, but data were lost or nothing was recorded; the sheet says what.
     WithLoss,
+    /// Something failed and was told; running it again goes on with it.
+    Undone,
 }
 
 /// Why a command did nothing.
@@ -50,6 +53,22 @@ pub enum CliError {
     /// No log says when it was written, and no shift was asked for.
     #[error("no log has a date: say with --shift which night it was, and with --boot when")]
     NoDate,
+    /// Another process works in the folder.
+    #[error("{folder} is watched already by another underbrush{holder}; stop that one first")]
+    Watched {
+        /// The folder.
+        folder: String,
+        /// Who, where known.
+        holder: String,
+    },
+    /// The file that says what was printed cannot be used.
+    #[error("{path}: {why}. It says what was printed: without it nothing is. Put a copy back, or move it away to begin anew with the last night")]
+    State {
+        /// The file.
+        path: String,
+        /// What is wrong.
+        why: String,
+    },
     /// A figure is explained for one machine at a time.
     #[error("there are {0} machines: say with --machine whose figure it is")]
     WhichMachine(usize),
@@ -83,11 +102,13 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
         args::Command::Why(why) => why_command::run(&why),
+        args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),
     };
     match result {
         Ok(Outcome::Whole) => ExitCode::SUCCESS,
         Ok(Outcome::WithLoss) => ExitCode::from(3),
+        Ok(Outcome::Undone) => ExitCode::from(2),
         Err(error) => {
             eprintln!("underbrush: {error}");
             let wrong_use = matches!(

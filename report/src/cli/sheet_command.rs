@@ -6,7 +6,6 @@ use super::press::{Press, file_name, write_whole};
 use super::{CliError, Outcome, say};
 use crate::duration;
 use crate::findings::{Inputs, Span, Totals};
-use crate::sheet::SheetOptions;
 use crate::timeline::{Walk, shift_of};
 use crate::units::Units;
 use chrono::NaiveDate;
@@ -15,15 +14,7 @@ use underbrush_protocol::si::Seconds;
 
 pub(super) fn run(args: &SheetArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
-    let usual = SheetOptions::of(&loaded.site);
-    let options = SheetOptions {
-        units: args.units.unwrap_or(usual.units),
-        paper: args.paper.unwrap_or(usual.paper),
-        language: args.language.unwrap_or(usual.language),
-        colour: args.colour || usual.colour,
-        technician: args.technician,
-        details: args.details,
-    };
+    let options = args.look.options(&loaded.site);
     let (first, last) = match args.shifts {
         Some(shifts) => shifts,
         None => loaded.last_night().map(|night| (night, night))?,

@@ -5,12 +5,14 @@
 
 mod catalogue;
 mod clock_map;
+mod files;
 mod order;
 mod stream;
 mod verify;
 
 pub use catalogue::{BootLog, LogError, LogSet, OpenSettings};
 pub use clock_map::{ClockMap, ClockVerdict};
+pub use files::{Listing, fingerprint};
 pub use order::Undated;
 pub use stream::{Chunk, Chunks};
 pub use verify::{FileState, Hole, verify};

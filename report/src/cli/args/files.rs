@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::values::{Boot, boot};
 
 /// What was given; the rest is looked for in the folder.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(in crate::cli) struct FileOptions {
     folder: Option<PathBuf>,
     log: Option<PathBuf>,
@@ -48,9 +48,14 @@ impl FileOptions {
         Ok(true)
     }
 
+    /// The folder in which files are looked for that are not given.
+    pub(in crate::cli) fn folder(&self) -> PathBuf {
+        self.folder.clone().unwrap_or_else(|| PathBuf::from("."))
+    }
+
     /// The files; those not given are looked for in the folder.
-    pub(super) fn find(self) -> Result<Files, UsageError> {
-        let folder = self.folder.unwrap_or_else(|| PathBuf::from("."));
+    pub(in crate::cli) fn find(self) -> Result<Files, UsageError> {
+        let folder = self.folder();
         let machines =
             if self.machines.is_empty() { machine_files(&folder)? } else { self.machines };
         if machines.len() > 1 && !self.boots.is_empty() {

@@ -1,19 +1,21 @@
 //! The command line.
 
 mod files;
+mod look;
 mod values;
+mod watch;
 
-pub(super) use files::Files;
+pub(super) use files::{FileOptions, Files};
+pub(super) use look::Look;
+pub(super) use watch::{Printing, WatchArgs};
 
-use crate::settings::site::{Language, Paper};
 use crate::timeline::ShiftError;
 use crate::units::Units;
 use chrono::NaiveDate;
-use files::FileOptions;
 use lexopt::prelude::*;
 use std::ffi::OsString;
 use std::path::PathBuf;
-use values::{language, paper, shifts, units};
+use values::shifts;
 
 /// Printed by `--help`.
 pub(super) const HELP: &str = "\
@@ -36,6 +38,17 @@ underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
     `stationary.2` is the second event, `speed` all figures of speed
+underbrush watch-folder [files] [options as of sheet]
+    makes the sheet of each finished night when its logs have arrived, each
+    once; --once looks one time and ends, for a timer
+    --out DIR        folder for the sheets; without it `sheets` in the folder
+    --print [NAME]   prints each sheet once, by `lp`, on the printer NAME
+    --print-command WORDS   prints by this command; the file is put at its end
+    --reprint-changed   prints a sheet again that more logs have changed
+    --every SECONDS  how often to look, 60
+    --quiet SECONDS  how long the logs must not have changed, 60
+    --wait MINUTES   how long after the shift to wait for logs that are still
+                     to come, 30
 underbrush verify DIR
     says of every log file what is whole and what is not; writes nothing
 underbrush --help | --version
@@ -78,6 +91,7 @@ pub(super) enum Command {
     Sheet(Box<SheetArgs>),
     Why(Box<WhyArgs>),
     Verify(PathBuf),
+    Watch(Box<WatchArgs>),
 }
 
 #[derive(Debug)]
@@ -96,8 +110,6 @@ pub(super) struct Asked {
 }
 
 #[derive(Debug)]
-// Each is an option of its own.
-#[allow(clippy::struct_excessive_bools)]
 pub(super) struct SheetArgs {
     pub(super) files: Files,
     pub(super) out: Option<PathBuf>,
@@ -106,12 +118,7 @@ pub(super) struct SheetArgs {
     /// Where the findings go as JSON.
     pub(super) json: Option<PathBuf>,
     pub(super) text: bool,
-    pub(super) paper: Option<Paper>,
-    pub(super) units: Option<Units>,
-    pub(super) language: Option<Language>,
-    pub(super) colour: bool,
-    pub(super) details: bool,
-    pub(super) technician: bool,
+    pub(super) look: Look,
 }
 
 pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, UsageError> {
@@ -123,6 +130,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
+        Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),
         Some(Value(name)) if name == "help" => Ok(Command::Help),
         Some(Value(name)) => Err(UsageError(format!("no command `{}`", name.to_string_lossy()))),
         Some(other) => Err(other.unexpected().into()),
@@ -147,15 +155,15 @@ fn parse_verify(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
 struct Common {
     files: FileOptions,
     shifts: Option<(NaiveDate, NaiveDate)>,
-    units: Option<Units>,
+    look: Look,
 }
 
 impl Common {
     fn take(&mut self, name: &str, parser: &mut lexopt::Parser) -> Result<(), UsageError> {
         match name {
             "shift" => self.shifts = Some(shifts(&parser.value()?.string()?)?),
-            "units" => self.units = Some(units(&parser.value()?.string()?)?),
             other if self.files.take(other, parser)? => {}
+            other if self.look.take(other, parser)? => {}
             other => return Err(Long(other).unexpected().into()),
         }
         Ok(())
@@ -164,18 +172,12 @@ impl Common {
 
 fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut common = Common::default();
-    let (mut out, mut text, mut size, mut tongue, mut json) = (None, false, None, None, None);
-    let (mut colour, mut details, mut technician) = (false, false, false);
+    let (mut out, mut text, mut json) = (None, false, None);
     while let Some(arg) = parser.next()? {
         match arg {
             Long("out") => out = Some(parser.value()?.into()),
             Long("json") => json = Some(parser.value()?.into()),
             Long("text") => text = true,
-            Long("colour") => colour = true,
-            Long("details") => details = true,
-            Long("technician") => technician = true,
-            Long("language") => tongue = Some(language(&parser.value()?.string()?)?),
-            Long("paper") => size = Some(paper(&parser.value()?.string()?)?),
             Short('h') | Long("help") => return Ok(Command::Help),
             Long(name) => {
                 let name = name.to_owned();
@@ -184,19 +186,9 @@ fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
             other => return Err(other.unexpected().into()),
         }
     }
-    Ok(Command::Sheet(Box::new(SheetArgs {
-        out,
-        shifts: common.shifts,
-        json,
-        text,
-        paper: size,
-        units: common.units,
-        language: tongue,
-        colour,
-        details,
-        technician,
-        files: common.files.find()?,
-    })))
+    let Common { files, shifts, look } = common;
+    let files = files.find()?;
+    Ok(Command::Sheet(Box::new(SheetArgs { files, out, shifts, json, text, look })))
 }
 
 fn parse_why(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
@@ -206,9 +198,15 @@ fn parse_why(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
         match arg {
             Value(name) if figure.is_none() => figure = Some(name.string()?),
             Short('h') | Long("help") => return Ok(Command::Help),
-            Long(name) => {
+            Long(name @ ("shift" | "units")) => {
                 let name = name.to_owned();
                 common.take(&name, parser)?;
+            }
+            Long(name) => {
+                let name = name.to_owned();
+                if !common.files.take(&name, parser)? {
+                    return Err(Long(&name).unexpected().into());
+                }
             }
             other => return Err(other.unexpected().into()),
         }
@@ -222,6 +220,6 @@ fn parse_why(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
         }
         shifts => shifts.map(|(first, _)| first),
     };
-    let asked = Some(Asked { figure, files: common.files.find()?, date, units: common.units });
+    let asked = Some(Asked { figure, files: common.files.find()?, date, units: common.look.units });
     Ok(Command::Why(Box::new(WhyArgs { asked })))
 }
