@@ -376,3 +376,9 @@ wear-not-apart =
     Die Bürstenmotoren sind nicht einzeln aufgezeichnet: Jede Bürste gilt als gleich belastet.
 wear-several-tools =
     Am { $date } wurde mehr als ein Werkzeug montiert: Die ganze Nacht zählt für das letzte.
+
+## Ein neu gemachtes Blatt
+
+issue-short = Ausgabe { $number }
+issue-replaces = Ausgabe { $number }, anstelle von Ausgabe { $before }: danach kamen weitere
+    Aufzeichnungen dieser Nacht an.

@@ -374,3 +374,9 @@ wear-no-such-brush =
 wear-not-apart = The brush motors are not recorded apart: each brush is taken to do the same work.
 wear-several-tools =
     More than one tool was fitted on { $date }: the whole night counts for the last one.
+
+## A sheet made again
+
+issue-short = issue { $number }
+issue-replaces = Issue { $number }, in place of issue { $before }: more logs of this night came
+    in after that one was made.

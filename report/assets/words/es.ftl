@@ -378,3 +378,9 @@ wear-not-apart =
     mismo trabajo.
 wear-several-tools =
     El { $date } se montó más de una herramienta: toda la noche cuenta para la última.
+
+## Una hoja hecha de nuevo
+
+issue-short = edición { $number }
+issue-replaces = Edición { $number }, en lugar de la edición { $before }: después de hacerla
+    llegaron más registros de esta noche.

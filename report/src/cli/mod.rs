@@ -62,7 +62,9 @@ pub enum CliError {
         holder: String,
     },
     /// The file that says what was printed cannot be used.
-    #[error("{path}: {why}. It says what was printed: without it nothing is. Put a copy back, or move it away to begin anew with the last night")]
+    #[error(
+        "{path}: {why}. It says what was printed: without it nothing is. Put a copy back, or move it away to begin anew with the last night"
+    )]
     State {
         /// The file.
         path: String,

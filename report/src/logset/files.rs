@@ -58,7 +58,8 @@ impl Listing {
 #[cfg(unix)]
 fn changed(about: &Metadata) -> Option<SystemTime> {
     use std::os::unix::fs::MetadataExt;
-    SystemTime::UNIX_EPOCH.checked_add(Duration::from_secs(about.ctime().try_into().ok()?))
+    let since = Duration::new(about.ctime().try_into().ok()?, about.ctime_nsec().try_into().ok()?);
+    SystemTime::UNIX_EPOCH.checked_add(since)
 }
 
 #[cfg(not(unix))]
@@ -73,9 +74,8 @@ impl LogSet {
         let mut found = BTreeSet::new();
         for boot in &self.boots {
             let Some(clock) = boot.clock() else { continue };
-            let holds = |first: BootMs, last: BootMs| {
-                clock.utc(first).0 < to && clock.utc(last).0 >= from
-            };
+            let holds =
+                |first: BootMs, last: BootMs| clock.utc(first).0 < to && clock.utc(last).0 >= from;
             let parts = boot.parts.iter();
             let parts = parts.filter(|part| part.blocks.iter().any(|b| holds(b.first, b.last)));
             found.extend(parts.map(|part| part.path.as_path()));

@@ -95,6 +95,21 @@ impl Sheet {
         Self { document: wording::document(input, *options) }
     }
 
+    /// Says on top and at the foot that it takes the place of an earlier issue.
+    #[must_use]
+    pub fn of_issue(mut self, number: u32, language: Language) -> Self {
+        let words = words::Words::new(language);
+        let document = &mut self.document;
+        let before = number.saturating_sub(1);
+        let replaces =
+            words.with("issue-replaces", &[("number", number.into()), ("before", before.into())]);
+        document.header.facts.push(replaces);
+        let short = words.with("issue-short", &[("number", number.into())]);
+        document.footer = format!("{}; {short}", document.footer);
+        document.title = format!("{}; {short}", document.title);
+        self
+    }
+
     /// The sheet as a PDF file. The same sheet gives the same bytes every time.
     pub fn to_pdf(&self) -> Result<Vec<u8>, SheetError> {
         pdf::write(&self.document, &layout::pages(&self.document))

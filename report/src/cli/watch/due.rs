@@ -134,7 +134,10 @@ mod tests {
         );
         assert_eq!(ready(&logs(false, false, true), wait, late), Ready::Yes);
         // One machine goes on recording into the folder.
-        assert_eq!(ready(&logs(false, true, false), wait, early).clone(), Ready::Missing(vec!["B".to_owned()], until));
+        assert_eq!(
+            ready(&logs(false, true, false), wait, early).clone(),
+            Ready::Missing(vec!["B".to_owned()], until)
+        );
         assert_eq!(ready(&logs(false, true, false), wait, late), Ready::Yes);
         assert_eq!(ready(&logs(false, false, false), wait, late), Ready::Changing);
     }

@@ -69,10 +69,8 @@ pub(super) fn lock_out(folder: &Path) -> Result<File, CliError> {
         Err(TryLockError::Error(error)) => return Err(failed(&path)(error)),
     }
     let own = format!("{}\n", std::process::id());
-    let noted = file
-        .set_len(0)
-        .and_then(|()| file.rewind())
-        .and_then(|()| file.write_all(own.as_bytes()));
+    let noted =
+        file.set_len(0).and_then(|()| file.rewind()).and_then(|()| file.write_all(own.as_bytes()));
     noted.map_err(failed(&path))?;
     Ok(file)
 }

@@ -193,9 +193,8 @@ impl<'a> Watcher<'a> {
         }
         let logs = fingerprint_of(files.iter().flatten().copied())?;
         let known = self.state.night(date).cloned();
-        let lost = |night: &Night| {
-            night.print == Print::Wanted && !self.out.join(&night.file).exists()
-        };
+        let lost =
+            |night: &Night| night.print == Print::Wanted && !self.out.join(&night.file).exists();
         if known.as_ref().is_none_or(|night| night.logs != logs || lost(night)) {
             let end = UtcMs(shift.span.to.timestamp_millis());
             let machine_logs = |(m, files): (&crate::cli::loaded::LoadedMachine, &BTreeSet<_>)| {
@@ -251,7 +250,7 @@ impl<'a> Watcher<'a> {
         let (loaded, ended) = (look.loaded, look.ended);
         let press: &mut Press<'b> =
             look.press.get_or_insert_with(|| Press::new(loaded, ended, options));
-        let Made { sheet, losses, data_lost } = press.sheet(date)?;
+        let Made { sheet, losses, data_lost, .. } = press.sheet(date)?;
         let plain = sheet.to_pdf()?;
         let mark = mark_of(&plain);
         let file = file_name(loaded, date);
@@ -280,8 +279,9 @@ impl<'a> Watcher<'a> {
                 None | Some(Print::Wanted) => true,
                 Some(_) => same.is_none() && self.args.reprint_changed,
             };
+        let remade = same.is_none() && issue > 1;
         let before = known.map(|night| night.print);
-        if same.is_none() && issue > 1 && !wanted {
+        if remade && !wanted {
             self.tell(&format!(
                 "shift {date}: more logs came in; the sheet was made again as issue {issue}, \
                  and not printed"

@@ -76,7 +76,8 @@ impl State {
         let text = match std::fs::read_to_string(&path) {
             Ok(text) => text,
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                let state = Self { path, content: Content { format: FORMAT, ..Content::default() } };
+                let state =
+                    Self { path, content: Content { format: FORMAT, ..Content::default() } };
                 state.save()?;
                 return Ok(state);
             }
