@@ -17,7 +17,7 @@ pub use load::{LoadSettings, Thermal};
 pub use path::PathSettings;
 pub use sensors::{SensorLimits, SensorSettings};
 
-use super::{SettingsError, error_at, error_at_entry, parse};
+use super::{SettingsError, did_you_mean, error_at, error_at_entry, parse, parse_all};
 use crate::channel::Channel;
 use crate::detect::{CareLimits, Limits, ThermalSettings, TurningLimits};
 use crate::si::{Amperes, Metres, MetresPerSecond, NewtonMetresPerAmpere, Ohms, Seconds};
@@ -188,35 +188,51 @@ impl Machine {
     /// Reads and checks a machine file. `file` is its name for messages.
     pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
         let machine: Self = parse(file, text)?;
-        let fail = |key: &str, message: String| Err(error_at(file, text, key, message));
-        if machine.id.is_empty() || machine.id.len() > 64 {
-            return fail("id", "give the machine an id of 1 to 64 bytes".to_owned());
+        match machine.faults(file, text).into_iter().next() {
+            Some(first) => Err(first),
+            None => Ok(machine),
         }
-        if !(1..=4).contains(&machine.deck.brushes) {
-            let given = machine.deck.brushes;
-            return fail("deck.brushes", format!("{given} brushes: 1 to 4 can be recorded"));
-        }
-        if let Some((key, message)) = machine.impossible_number() {
-            return fail(key, message.to_owned());
-        }
-        for (entry, signal) in machine.signals.iter().enumerate() {
-            if Channel::by_name(&signal.channel).is_none() {
-                let names = Channel::names().collect::<Vec<_>>().join(", ");
-                let message = format!("no channel `{}`; there are {names}", signal.channel);
-                return Err(error_at_entry(file, text, "signal.channel", entry, message));
-            }
-        }
-        let limits = machine.limits();
-        if limits.moving_m_s < limits.standing_m_s {
-            let message = "must not be less than limits.standing_speed".to_owned();
-            return fail("limits.moving_speed", message);
-        }
-        Ok(machine)
     }
 
-    /// The first number that no machine can have: a limit that is none would
-    /// switch a detector off without a word.
-    fn impossible_number(&self) -> Option<(&'static str, &'static str)> {
+    /// What can be read of a machine file, and all that is wrong with it.
+    pub fn check(file: &str, text: &str) -> (Option<Self>, Vec<SettingsError>) {
+        let (machine, mut wrong) = parse_all::<Self>(file, text);
+        wrong.extend(machine.iter().flat_map(|machine| machine.faults(file, text)));
+        (machine, wrong)
+    }
+
+    /// What the file must not say.
+    fn faults(&self, file: &str, text: &str) -> Vec<SettingsError> {
+        let fail = |key: &str, message: String| error_at(file, text, key, message);
+        let mut wrong = Vec::new();
+        if self.id.is_empty() || self.id.len() > 64 {
+            wrong.push(fail("id", "give the machine an id of 1 to 64 bytes".to_owned()));
+        }
+        if !(1..=4).contains(&self.deck.brushes) {
+            let given = self.deck.brushes;
+            wrong.push(fail("deck.brushes", format!("{given} brushes: 1 to 4 can be recorded")));
+        }
+        let impossible = self.impossible_numbers();
+        wrong.extend(impossible.into_iter().map(|(key, message)| fail(key, message.to_owned())));
+        for (entry, signal) in self.signals.iter().enumerate() {
+            if Channel::by_name(&signal.channel).is_none() {
+                let names = Channel::names().collect::<Vec<_>>().join(", ");
+                let meant = did_you_mean(&signal.channel, Channel::names());
+                let message = format!("no channel `{}`; there are {names}{meant}", signal.channel);
+                wrong.push(error_at_entry(file, text, "signal.channel", entry, message));
+            }
+        }
+        let limits = self.limits();
+        if limits.moving_m_s < limits.standing_m_s {
+            let message = "must not be less than limits.standing_speed".to_owned();
+            wrong.push(fail("limits.moving_speed", message));
+        }
+        wrong
+    }
+
+    /// Numbers that no machine can have: a limit that is none would switch a detector off
+    /// without a word.
+    fn impossible_numbers(&self) -> Vec<(&'static str, &'static str)> {
         let positive = [
             ("deck.path_width", self.deck.path_width.0),
             ("deck.contact_length", self.deck.contact_length.0),
@@ -240,7 +256,7 @@ impl Machine {
         let above = wrong(|value| value > 0.0, "must be more than 0");
         let from = wrong(|value| value >= 0.0, "must not be less than 0");
         let any = wrong(|_| true, "must be a number");
-        positive
+        let above_zero = positive
             .into_iter()
             .chain(self.blade.positive())
             .chain(self.battery.numbers())
@@ -250,16 +266,27 @@ impl Machine {
             .chain(self.limits.given())
             .chain(self.load.positive())
             .chain(self.thermal.positive())
-            .find_map(above)
-            .or_else(|| not_negative.into_iter().chain(self.blade.not_negative()).find_map(from))
-            .or_else(|| numbers.into_iter().find_map(any))
-            .or_else(|| self.blade.impossible())
-            .or_else(|| self.battery.impossible())
-            .or_else(|| self.path.not_negative().into_iter().find_map(from))
-            .or_else(|| self.path.impossible())
-            .or_else(|| self.care.impossible())
-            .or_else(|| self.load.wrong_ratio())
-            .or_else(|| self.thermal.wrong_share())
+            .filter_map(above);
+        let from_zero = not_negative
+            .into_iter()
+            .chain(self.blade.not_negative())
+            .chain(self.path.not_negative())
+            .filter_map(from);
+        let numbers = numbers.filter_map(any);
+        let mut all: Vec<_> = above_zero.chain(from_zero).chain(numbers).collect();
+        // How numbers go together is judged where each of them can be.
+        let together = [
+            self.blade.impossible(),
+            self.battery.impossible(),
+            self.path.impossible(),
+            self.care.impossible(),
+            self.load.wrong_ratio(),
+            self.thermal.wrong_share(),
+        ];
+        if all.is_empty() {
+            all.extend(together.into_iter().flatten());
+        }
+        all
     }
 
     /// The detectors' limits: the file's, or else the defaults.

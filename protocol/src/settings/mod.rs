@@ -2,17 +2,19 @@
 //!
 //! Parsing text is done here; reading files is the caller's.
 
+mod all;
 pub mod machine;
 mod quantity;
 mod suggest;
 
+pub use all::parse_all;
 pub use machine::Machine;
 pub use quantity::{QuantityError, parse_quantity};
 pub use suggest::did_you_mean;
-/// A value with its place in the text.
-pub use toml::Spanned;
 /// A date or time as TOML writes it.
 pub use toml::value::Datetime;
+/// Any value, and a value with its place in the text.
+pub use toml::{Spanned, Value};
 
 use serde::de::DeserializeOwned;
 use std::fmt;
@@ -58,15 +60,18 @@ pub fn parse<T: DeserializeOwned>(file: &str, text: &str) -> Result<T, SettingsE
         );
         return Err(SettingsError { file: file.to_owned(), line: None, key: None, message });
     }
-    toml::from_str(text).map_err(|error| {
-        let at = error.span().map(|span| span.start.min(text.len()));
-        SettingsError {
-            file: file.to_owned(),
-            line: at.map(|at| line_of(text, at)),
-            key: at.and_then(|at| key_at(text, at)),
-            message: suggest::friendly(error.message()),
-        }
-    })
+    toml::from_str(text).map_err(|error| error_of(file, text, &error))
+}
+
+/// An error of the TOML reader with its place.
+fn error_of(file: &str, text: &str, error: &toml::de::Error) -> SettingsError {
+    let at = error.span().map(|span| span.start.min(text.len()));
+    SettingsError {
+        file: file.to_owned(),
+        line: at.map(|at| line_of(text, at)),
+        key: at.and_then(|at| key_at(text, at)),
+        message: suggest::friendly(error.message()),
+    }
 }
 
 /// An error about `key` (`table.name`) found after parsing; looks its line up.
@@ -155,6 +160,13 @@ fn find_key(text: &str, key: &str, entry: usize) -> Option<usize> {
         }
     }
     head
+}
+
+/// The line of `key` in the table that begins at `line` (from 1); `line` where it lacks the key.
+pub fn line_in_entry(text: &str, line: usize, key: &str) -> usize {
+    let body = text.lines().enumerate().skip(line);
+    let mut body = body.take_while(|(_, l)| table_name(l).is_none());
+    body.find(|(_, l)| line_key(l) == Some(key)).map_or(line, |(at, _)| at + 1)
 }
 
 #[cfg(test)]

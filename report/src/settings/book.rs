@@ -4,10 +4,12 @@ pub use super::entries::{Begun, CheckResult, Checked, CrewEntry, Done, Fitted, P
 pub use super::measured::{Lengths, Measured, QUADRANTS};
 
 use super::entries::Entry;
-use super::site::Site;
+use super::first;
+use super::table::to_toml;
 use chrono::NaiveDate;
 use serde::Deserialize;
-use underbrush_protocol::settings::{SettingsError, Spanned, error_at_entry, line_of, parse};
+use std::path::Path;
+use underbrush_protocol::settings::{SettingsError, Spanned, line_in_entry, line_of, parse_all};
 
 /// The whole file, each list in order of date.
 #[derive(Clone, Debug, Default)]
@@ -59,7 +61,33 @@ fn lined<T: Entry>(text: &str, entries: Vec<Spanned<T>>) -> Vec<T> {
 impl Book {
     /// Reads a shift book. `file` is its name for messages.
     pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
-        let raw: BookFile = parse(file, text)?;
+        match Self::check(file, text) {
+            (book, wrong) if wrong.is_empty() => Ok(book),
+            (_, wrong) => Err(first(file, wrong)),
+        }
+    }
+
+    /// What can be read of a shift book, and all that is wrong with it. A file that is named
+    /// `.csv` is a table, any other TOML.
+    pub fn check(file: &str, text: &str) -> (Self, Vec<SettingsError>) {
+        let is_table = Path::new(file).extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"));
+        if !is_table {
+            return Self::check_toml(file, text);
+        }
+        let table = to_toml(file, text);
+        let (mut book, mut wrong) = Self::check_toml(file, &table.toml);
+        book.for_each_line(|line| table.line(line));
+        for error in &mut wrong {
+            error.line = error.line.map(|line| table.line(line));
+        }
+        wrong.extend(table.wrong);
+        wrong.sort_by_key(|error| error.line);
+        (book, wrong)
+    }
+
+    fn check_toml(file: &str, text: &str) -> (Self, Vec<SettingsError>) {
+        let (raw, mut wrong) = parse_all::<BookFile>(file, text);
+        let raw = raw.unwrap_or_default();
         let mut book = Self {
             file: file.to_owned(),
             tool: lined(text, raw.tool),
@@ -71,17 +99,45 @@ impl Book {
             check: lined(text, raw.check),
             remark: lined(text, raw.remark),
         };
-        for (entry, tool) in book.tool.iter().enumerate() {
-            let fail = |key, message| Err(error_at_entry(file, text, key, entry, message));
+        for tool in &book.tool {
+            let mut say = |key: &str, message: &str| {
+                let key_line = line_in_entry(text, tool.line, key);
+                let key = format!("tool.{key}");
+                wrong.push(book.wrong(key_line, &key, message.to_owned()));
+            };
             if tool.length.is_some_and(|length| length.0 <= 0.0) {
-                return fail("tool.length", "must be more than 0; leave it out for a new tool");
+                say("length", "must be more than 0; leave it out for a new tool");
             }
             if tool.removed.is_some_and(|removed| removed < tool.on) {
-                return fail("tool.removed", "must not be before the day it was fitted");
+                say("removed", "must not be before the day it was fitted");
             }
         }
         book.sort();
-        Ok(book)
+        (book, wrong)
+    }
+
+    /// An error about a key of this book.
+    pub(super) fn wrong(&self, line: usize, key: &str, message: String) -> SettingsError {
+        SettingsError {
+            file: self.file.clone(),
+            line: Some(line),
+            key: Some(key.to_owned()),
+            message,
+        }
+    }
+
+    fn for_each_line(&mut self, line: impl Fn(usize) -> usize) {
+        fn of<T: Entry>(entries: &mut [T], line: &impl Fn(usize) -> usize) {
+            entries.iter_mut().for_each(|entry| entry.set_line(line(entry.line())));
+        }
+        of(&mut self.tool, &line);
+        of(&mut self.measured, &line);
+        of(&mut self.begun, &line);
+        of(&mut self.done, &line);
+        of(&mut self.plan, &line);
+        of(&mut self.crew, &line);
+        of(&mut self.check, &line);
+        of(&mut self.remark, &line);
     }
 
     /// By date; entries of one date stay as they are written.
@@ -136,11 +192,6 @@ impl Book {
     /// Where an entry stands, for messages: `book.toml, line 31`.
     pub fn at(&self, line: usize) -> String {
         format!("{}, line {line}", self.file)
-    }
-
-    /// Sections in `begun` that the site does not have.
-    pub fn unknown_sections<'a>(&'a self, site: &'a Site) -> impl Iterator<Item = &'a Begun> {
-        self.begun.iter().filter(|b| site.section_by_id(&b.section).is_none())
     }
 }
 

@@ -53,6 +53,15 @@ impl Measured {
         }
     }
 
+    /// The last brush it names, from 1.
+    pub fn last_brush(&self) -> usize {
+        match &self.found {
+            Lengths::Each(lengths) => lengths.len(),
+            Lengths::Brush(brush, _) => brush + 1,
+            Lengths::Shortest(_) => 1,
+        }
+    }
+
     /// The shortest length of the entry.
     pub fn shortest(&self) -> Metres {
         match &self.found {

@@ -2,6 +2,7 @@
 
 pub mod book;
 mod checks;
+mod cross;
 mod dates;
 mod entries;
 mod measured;
@@ -9,6 +10,7 @@ mod phase;
 mod programme;
 mod sections;
 pub mod site;
+pub mod table;
 
 pub use book::Book;
 pub use site::{Band, Check, Group, Language, Phase, Section, Site};
@@ -38,6 +40,16 @@ impl Wrong {
     fn found(self, file: &str, text: &str) -> SettingsError {
         error_at_entry(file, text, self.key, self.entry, self.message)
     }
+}
+
+/// The error to stop at: that of the first line.
+fn first(file: &str, wrong: Vec<SettingsError>) -> SettingsError {
+    wrong.into_iter().min_by_key(|error| error.line).unwrap_or_else(|| SettingsError {
+        file: file.to_owned(),
+        line: None,
+        key: None,
+        message: "it cannot be read".to_owned(),
+    })
 }
 
 /// Says that `asked` is not there, and what was probably meant.

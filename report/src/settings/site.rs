@@ -6,13 +6,13 @@ pub use super::programme::{Band, Bands, Maintenance, NightSettings, Step};
 pub use super::sections::{Group, Section};
 
 use super::sections::{SectionEntry, check_groups, sections};
-use super::{Wrong, checks, unknown};
+use super::{Wrong, checks, first, unknown};
 use crate::units::Units;
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use underbrush_protocol::settings::{SettingsError, parse};
+use underbrush_protocol::settings::{SettingsError, parse_all};
 
 /// Paper of the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -160,15 +160,22 @@ pub struct Site {
 impl Site {
     /// Reads and checks a site file. `file` is its name for messages.
     pub fn parse(file: &str, text: &str) -> Result<Self, SettingsError> {
-        let raw: SiteFile = parse(file, text)?;
-        let (site, wrong) = Self::checked(raw);
-        match wrong.into_iter().map(|wrong| wrong.found(file, text)).min_by_key(|e| e.line) {
-            Some(first) => Err(first),
-            None => Ok(site),
+        match Self::check(file, text) {
+            (Some(site), wrong) if wrong.is_empty() => Ok(site),
+            (_, wrong) => Err(first(file, wrong)),
         }
     }
 
-    /// The site, and all that is wrong with it.
+    /// What can be read of a site file, and all that is wrong with it.
+    pub fn check(file: &str, text: &str) -> (Option<Self>, Vec<SettingsError>) {
+        let (raw, mut errors) = parse_all::<SiteFile>(file, text);
+        let Some(raw) = raw else { return (None, errors) };
+        let (site, wrong) = Self::checked(raw);
+        errors.extend(wrong.into_iter().map(|wrong| wrong.found(file, text)));
+        (Some(site), errors)
+    }
+
+    /// The site, and what of it cannot be.
     fn checked(raw: SiteFile) -> (Self, Vec<Wrong>) {
         let mut wrong = Vec::new();
         let zone = raw.time_zone.parse().unwrap_or_else(|_| {
