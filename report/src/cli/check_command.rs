@@ -21,7 +21,8 @@ pub(super) fn run(files: &SettingsFiles) -> Result<Outcome, CliError> {
         wrong.extend(in_machine);
         let Some(machine) = machine else { continue };
         if machines.iter().any(|other| other.id == machine.id) {
-            let message = format!("machine {} is given twice: each needs an id of its own", machine.id);
+            let message =
+                format!("machine {} is given twice: each needs an id of its own", machine.id);
             let key = Some("id".to_owned());
             wrong.push(SettingsError { file: name, line: None, key, message });
         }

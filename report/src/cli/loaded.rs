@@ -1,7 +1,7 @@
 //! The files that a command works on.
 
-use super::CliError;
 use super::args::Files;
+use super::{CliError, read_text};
 use crate::findings::Inputs;
 use crate::logset::{LogError, LogSet, OpenSettings};
 use crate::settings::{Book, Site};
@@ -21,11 +21,7 @@ struct Text {
 
 impl Text {
     fn read(path: &Path) -> Result<Self, CliError> {
-        let name = path.display().to_string();
-        match std::fs::read_to_string(path) {
-            Ok(text) => Ok(Self { name, text }),
-            Err(source) => Err(CliError::File { path: name, source }),
-        }
+        Ok(Self { name: path.display().to_string(), text: read_text(path)? })
     }
 
     fn both(&self) -> (&str, &str) {
@@ -73,6 +69,9 @@ impl Loaded {
             }
             read.push((machine, text));
         }
+        let known: Vec<&Machine> = read.iter().map(|(machine, _)| machine).collect();
+        // The sheet goes on without what is not there; its first machine's data page says so.
+        let mut doubts = doubts(&book, &site, &known);
         let ids: Vec<String> = read.iter().map(|(machine, _)| machine.id.clone()).collect();
         let start = |(boot, local): &(u32, chrono::NaiveDateTime)| {
             Some((*boot, UtcMs(utc_of(site.zone, *local, false)?.timestamp_millis())))
@@ -92,7 +91,8 @@ impl Loaded {
                 }
                 other => other?,
             };
-            let book = book.for_machine(&machine.id);
+            let mut book = book.for_machine(&machine.id);
+            book.doubts = std::mem::take(&mut doubts);
             machines.push(LoadedMachine { machine, logs, book, text });
         }
         Ok(Self { site, book, machines, site_text, book_text })
@@ -121,4 +121,28 @@ impl Loaded {
         let book = self.book_text.as_ref().map(Text::both);
         SettingsText { machine: machine.text.both(), site: self.site_text.both(), book }
     }
+}
+
+/// More doubts than this are only counted.
+const MOST_DOUBTS: usize = 5;
+
+/// Names in the shift book that neither the site nor the machines have. Sections of `begun` are
+/// told where the work is placed.
+fn doubts(book: &Book, site: &Site, machines: &[&Machine]) -> Vec<String> {
+    let found = book.against(site, machines);
+    let told = found.iter().filter(|error| error.key.as_deref() != Some("begun.section"));
+    let mut doubts: Vec<String> = told
+        .map(|error| {
+            let said = error.to_string();
+            if said.ends_with('?') { said } else { format!("{said}.") }
+        })
+        .collect();
+    let more = doubts.len().saturating_sub(MOST_DOUBTS);
+    if more > 0 {
+        doubts.truncate(MOST_DOUBTS);
+        doubts.push(format!(
+            "{more} more entries of the shift book are to be corrected: `underbrush check-files` lists them."
+        ));
+    }
+    doubts
 }

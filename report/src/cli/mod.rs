@@ -1,7 +1,10 @@
 //! The commands of `underbrush`: arguments to calls, results to exit codes.
 
 mod args;
+mod book_command;
+mod check_command;
 mod loaded;
+mod new_site;
 mod press;
 mod sheet_command;
 mod verify_command;
@@ -12,7 +15,9 @@ pub use args::UsageError;
 
 use std::ffi::OsString;
 use std::io::{ErrorKind, Write};
+use std::path::Path;
 use std::process::ExitCode;
+use underbrush_protocol::settings::SettingsError;
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +28,8 @@ pub enum Outcome {
     WithLoss,
     /// Something failed and was told; running it again goes on with it.
     Undone,
+    /// Looked through, and something is to be corrected by people.
+    ToCorrect,
 }
 
 /// Why a command did nothing.
@@ -74,6 +81,12 @@ pub enum CliError {
     /// A figure is explained for one machine at a time.
     #[error("there are {0} machines: say with --machine whose figure it is")]
     WhichMachine(usize),
+    /// A shift book has no form as a table.
+    #[error(transparent)]
+    Table(#[from] crate::settings::table::TableError),
+    /// No new site was written.
+    #[error("{0}")]
+    NewSite(String),
     /// The logs cannot be used.
     #[error(transparent)]
     Log(#[from] crate::logset::LogError),
@@ -106,11 +119,15 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),
+        args::Command::Check(files) => check_command::run(&files),
+        args::Command::Book(book) => book_command::run(&book),
+        args::Command::NewSite(site) => new_site::run(&site),
     };
     match result {
         Ok(Outcome::Whole) => ExitCode::SUCCESS,
         Ok(Outcome::WithLoss) => ExitCode::from(3),
         Ok(Outcome::Undone) => ExitCode::from(2),
+        Ok(Outcome::ToCorrect) => ExitCode::from(1),
         Err(error) => {
             eprintln!("underbrush: {error}");
             let wrong_use = matches!(
@@ -121,6 +138,8 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
                     | CliError::Log(_)
                     | CliError::Why(_)
                     | CliError::TwoMachines { .. }
+                    | CliError::Table(_)
+                    | CliError::NewSite(_)
                     | CliError::NoDate
                     | CliError::WhichMachine(_)
             );
@@ -137,4 +156,28 @@ fn say(text: &str) -> Result<(), CliError> {
         }
         _ => Ok(()),
     }
+}
+
+/// Reads a file that people wrote.
+fn read_text(path: &Path) -> Result<String, CliError> {
+    let bytes = std::fs::read(path)
+        .map_err(|source| CliError::File { path: path.display().to_string(), source })?;
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let line = error.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() + 1;
+        CliError::Settings(SettingsError {
+            file: path.display().to_string(),
+            line: Some(line),
+            key: None,
+            message: "it is not text in UTF-8; save it as UTF-8 (in a spreadsheet: CSV UTF-8)"
+                .to_owned(),
+        })
+    })
+}
+
+/// Writes a file that is not there yet.
+fn write_fresh(path: &Path, text: &str) -> Result<(), CliError> {
+    let failed = |source| CliError::File { path: path.display().to_string(), source };
+    let mut file = std::fs::File::create_new(path).map_err(failed)?;
+    file.write_all(text.as_bytes()).map_err(failed)
 }

@@ -16,6 +16,8 @@ use underbrush_protocol::settings::{SettingsError, Spanned, line_in_entry, line_
 pub struct Book {
     /// Its name, for messages.
     pub file: String,
+    /// What in it is doubtful, each a whole sentence for the sheet; filled by who compares it.
+    pub doubts: Vec<String>,
     /// Tools fitted.
     pub tool: Vec<Fitted>,
     /// Segment lengths measured.
@@ -90,6 +92,7 @@ impl Book {
         let raw = raw.unwrap_or_default();
         let mut book = Self {
             file: file.to_owned(),
+            doubts: Vec::new(),
             tool: lined(text, raw.tool),
             measured: lined(text, raw.measured),
             begun: lined(text, raw.begun),
@@ -160,6 +163,7 @@ impl Book {
         }
         Self {
             file: self.file.clone(),
+            doubts: self.doubts.clone(),
             tool: of(&self.tool, id),
             measured: of(&self.measured, id),
             begun: of(&self.begun, id),

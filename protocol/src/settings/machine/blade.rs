@@ -31,6 +31,8 @@ pub struct Blade {
     pub measuring_error: Metres,
     /// Time from order to delivery.
     pub lead_time: Seconds,
+    /// Time from one measurement to the next: weekly.
+    pub measure_every: Seconds,
 }
 
 impl Default for Blade {
@@ -44,6 +46,7 @@ impl Default for Blade {
             wear_rate_uncertainty: 0.5,
             measuring_error: Metres(0.0004),
             lead_time: Seconds(14.0 * 86_400.0),
+            measure_every: Seconds(7.0 * 86_400.0),
         }
     }
 }
@@ -56,8 +59,12 @@ impl Blade {
     }
 
     /// Key and value of each number that must be more than 0.
-    pub(super) fn positive(&self) -> [(&'static str, f64); 2] {
-        [("blade.new_length", self.new_length.0), ("blade.wear_rate", self.wear_rate.0)]
+    pub(super) fn positive(&self) -> [(&'static str, f64); 3] {
+        [
+            ("blade.new_length", self.new_length.0),
+            ("blade.wear_rate", self.wear_rate.0),
+            ("blade.measure_every", self.measure_every.0),
+        ]
     }
 
     /// Key and value of each number that must not be less than 0.

@@ -29,6 +29,15 @@ pub(in crate::cli) struct Files {
     pub(in crate::cli) boots: Vec<Boot>,
 }
 
+/// The files that people write.
+#[derive(Debug)]
+pub(in crate::cli) struct SettingsFiles {
+    pub(in crate::cli) site: PathBuf,
+    /// At least one.
+    pub(in crate::cli) machines: Vec<PathBuf>,
+    pub(in crate::cli) book: Option<PathBuf>,
+}
+
 impl FileOptions {
     /// Takes the option `name`; `false` if it is none of files.
     pub(super) fn take(
@@ -53,25 +62,32 @@ impl FileOptions {
         self.folder.clone().unwrap_or_else(|| PathBuf::from("."))
     }
 
-    /// The files; those not given are looked for in the folder.
-    pub(in crate::cli) fn find(self) -> Result<Files, UsageError> {
+    /// The files that people write; those not given are looked for in the folder.
+    pub(super) fn settings(self) -> Result<SettingsFiles, UsageError> {
         let folder = self.folder();
         let machines =
             if self.machines.is_empty() { machine_files(&folder)? } else { self.machines };
-        if machines.len() > 1 && !self.boots.is_empty() {
-            let wrong = "--boot is of one machine: give its file with --machine";
-            return Err(UsageError(wrong.to_owned()));
-        }
-        Ok(Files {
-            log: found(self.log, &folder, "log", "--log")?,
+        Ok(SettingsFiles {
             site: found(self.site, &folder, "site.toml", "--site")?,
             machines,
             book: match self.book {
                 Some(book) => Some(book),
                 None => book_file(&folder)?,
             },
-            boots: self.boots,
         })
+    }
+
+    /// All files; those not given are looked for in the folder.
+    pub(in crate::cli) fn find(mut self) -> Result<Files, UsageError> {
+        let folder = self.folder();
+        let log = found(self.log.take(), &folder, "log", "--log")?;
+        let boots = std::mem::take(&mut self.boots);
+        let SettingsFiles { site, machines, book } = self.settings()?;
+        if machines.len() > 1 && !boots.is_empty() {
+            let wrong = "--boot is of one machine: give its file with --machine";
+            return Err(UsageError(wrong.to_owned()));
+        }
+        Ok(Files { log, site, machines, book, boots })
     }
 }
 

@@ -1,11 +1,13 @@
 //! The command line.
 
 mod files;
+mod lead;
 mod look;
 mod values;
 mod watch;
 
-pub(super) use files::{FileOptions, Files};
+pub(super) use files::{FileOptions, Files, SettingsFiles};
+pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
 pub(super) use watch::{Printing, WatchArgs};
 
@@ -51,6 +53,14 @@ underbrush watch-folder [files] [options as of sheet]
                      to come, 30
 underbrush verify DIR
     says of every log file what is whole and what is not; writes nothing
+underbrush new-site [DIR] [--yes]
+    asks a few questions and writes site.toml, machine.toml and book.toml into
+    a folder that has none; --yes takes all defaults
+underbrush check-files [files]
+    says all that is wrong in site, machine files and shift book, with lines
+underbrush book FILE [--out PATH] [--semicolon]
+    the shift book as a table (CSV) that a spreadsheet can edit, or from such
+    a table back; comments are not kept
 underbrush --help | --version
 
 Files, where not in the folder at hand under their usual names:
@@ -92,6 +102,9 @@ pub(super) enum Command {
     Why(Box<WhyArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
+    Check(Box<SettingsFiles>),
+    Book(BookArgs),
+    NewSite(NewSiteArgs),
 }
 
 #[derive(Debug)]
@@ -131,6 +144,9 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),
+        Some(Value(name)) if name == "check-files" => lead::parse_check(&mut parser),
+        Some(Value(name)) if name == "book" => lead::parse_book(&mut parser),
+        Some(Value(name)) if name == "new-site" => lead::parse_new_site(&mut parser),
         Some(Value(name)) if name == "help" => Ok(Command::Help),
         Some(Value(name)) => Err(UsageError(format!("no command `{}`", name.to_string_lossy()))),
         Some(other) => Err(other.unexpected().into()),

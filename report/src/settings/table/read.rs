@@ -199,7 +199,7 @@ fn length(cell: &str) -> String {
 }
 
 /// A basic string of TOML.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
