@@ -1,5 +1,6 @@
 //! Tests of the whole sheet: words, pages and file.
 
+mod bindings;
 mod golden;
 mod hostile;
 mod sample;

@@ -8,7 +8,7 @@ use lopdf::content::Content;
 use lopdf::{Document, Object, ObjectId};
 use std::collections::BTreeMap;
 
-fn read(sheet: &Sheet) -> Document {
+pub(super) fn read(sheet: &Sheet) -> Document {
     Document::load_mem(&sheet.to_pdf().unwrap()).unwrap()
 }
 
@@ -52,7 +52,7 @@ fn texts(file: &Document, page: ObjectId) -> Vec<String> {
     out
 }
 
-fn all_text(file: &Document) -> String {
+pub(super) fn all_text(file: &Document) -> String {
     file.get_pages().values().map(|p| texts(file, *p).join("\n")).collect::<Vec<_>>().join("\n")
 }
 
