@@ -382,3 +382,233 @@ wear-several-tools =
 issue-short = Ausgabe { $number }
 issue-replaces = Ausgabe { $number }, anstelle von Ausgabe { $before }: danach kamen weitere
     Aufzeichnungen dieser Nacht an.
+
+## Steps
+
+steps-before = Schritt { $step } braucht noch { $time } im Band vor Schritt { $ahead }
+steps-go-on = weiter mit Schritt { $step }: noch { $time } im Band
+steps-was-last = es war der letzte Schritt
+steps-step-done = Schritt { $step } fertig
+steps-short-partly = Schritt { $done } fertig, Schritt { $step } nicht
+steps-short-open = Schritt { $step } nicht fertig
+steps-short-next = Schritt { $done } fertig, nun Schritt { $next }
+steps-short-all = alle Schritte fertig
+steps-begin = { $step } beginnen
+steps-begin-for = { $step } beginnen, { $time } im Band
+
+## Answers
+
+count-gaps = { $count ->
+        [one] { $count } Lücke
+       *[other] { $count } Lücken
+    }
+count-bad-frames = { $count ->
+        [one] { $count } Telegramm verloren oder beschädigt
+       *[other] { $count } Telegramme verloren oder beschädigt
+    }
+count-problems = { $count ->
+        [one] { $count } Problem
+       *[other] { $count } Probleme
+    }
+count-more = { $count ->
+        [one] { $count } weiterer
+       *[other] { $count } weitere
+    }
+answer-too-little = Beurteilt nach { $share } der Zeit: zu wenig.
+answer-speed-words =
+    Richtiges Tempo: „ja“ ab { $yes } der Bürstenzeit im Band, „meist“ ab { $mostly } (eigene
+    Wahl).
+answer-not-observed = Nicht bekannt: Tempo und Bürste nicht beobachtet
+answer-speed-no-mark = Nicht bekannt: { $time } Bürstenarbeit, nichts davon markiert
+answer-speed-no-brush = In { $time } beobachteter Zeit drehte keine Bürste
+answer-speed-yes = Ja: { $share } von { $time } Bürstenzeit im Tempoband
+answer-speed-mostly = Meist: { $share } von { $time } Bürstenzeit im Tempoband
+answer-speed-no = Nein: { $share } von { $time } Bürstenzeit im Tempoband
+answer-speed-detail = Zu langsam { $slow }, zu schnell { $fast }.
+answer-speed-other = Weitere { $time } waren nicht markiert, also ohne Band.
+answer-standing-none = Nicht gesehen in { $time } beobachteter Zeit
+answer-standing = Ja: { $times }, zusammen { $total }
+answer-standing-worst =
+    Schlimmster Fall: { $time } in { $section } um { $at }, wie { $passes } Gänge auf einer
+    Stelle.
+answer-standing-worst-cut =
+    Schlimmster Fall: mindestens { $time } in { $section } um { $at }, wie { $passes } Gänge auf
+    einer Stelle.
+answer-area = { $area } { $unit } überstrichen in { $time } Bürstenzeit; Überlappung zählt doppelt
+answer-area-no-passes = Gänge nicht bekannt: kein Abschnitt markiert.
+answer-area-passes = Gänge: { $parts }.
+answer-motor-unknown = Nicht bekannt: kein Strom eines Bürstenmotors aufgezeichnet
+answer-motor-none = Keines von beiden gesehen, während Bürsten drehten
+answer-motor-largest = Größter Strom { $current } A.
+answer-motor-stalled = blockiert { $times }
+answer-motor-no-stall = nicht blockiert
+answer-motor-over = zu viel Druck { $times }, zusammen { $total }
+answer-motor-not-over = nie zu viel Druck
+answer-motor-peak = Spitze { $current } A an Motor { $motor } in { $section } um { $at }.
+answer-steps-open = { $sections } nicht fertig
+answer-steps-done = { $sections } mit fertigem Schritt
+answer-steps-daily =
+    tägliche Pflege in { $count ->
+        [one] { $count } Abschnitt
+       *[other] { $count } Abschnitten
+    }
+answer-steps-unknown = Nicht bekannt: kein Schritt markiert
+answer-blade-unknown = Nicht bekannt
+answer-blade-measure = Die Segmente messen und die Länge im Schichtbuch vermerken.
+answer-blade-order-now = jetzt neue bestellen
+answer-blade-order-by = bestellen bis { $date }
+answer-blade-order-unknown = Bestelltag nicht bekannt
+answer-blade = Etwa { $length } (Schätzung); { $order }
+answer-blade-likely = Wahrscheinlich { $low } bis { $high } (80-%-Bereich).
+answer-blade-reached = Noch { $length } etwa am { $best } (wahrscheinlich { $early } bis { $late }).
+answer-data = { $observed } beobachtet von { $recorded } aufgezeichnet ({ $share })
+answer-data-unknown = Nicht bekannt: aufgezeichnete Zeit nicht bekannt
+answer-data-no-problem = kein Problem gefunden
+answer-data-no-other-problem = kein anderes Problem gefunden
+answer-data-lost = { $problems }, { $count } mit Datenverlust
+answer-data-clock = Uhr richtig auf { $time }
+
+## What to do
+
+actions-morning = Heute Morgen zu tun
+actions-tonight = Heute Nacht zu tun
+actions-nothing = Es fand sich nichts, was über die üblichen Prüfungen hinaus zu tun ist.
+actions-more = Und { $count } mehr: siehe nächste Seiten.
+actions-more-sections = Und { $count } mehr: siehe Abschnitte.
+actions-forbidden =
+    Bürsten drehten um { $at } in { $section }, das nie poliert werden darf: Boden ansehen.
+actions-forbidden-more =
+    Bürsten drehten auf verbotenem Boden, noch { $count ->
+        [one] { $count } Mal
+       *[other] { $count } Mal
+    }: siehe Vorfälle.
+actions-spot = { $section } ansehen ({ $at }, Stand { $time }): { $remedy }.
+actions-spot-cut = { $section } ansehen ({ $at }, Stand mindestens { $time }): { $remedy }.
+actions-spots-more =
+    { $count ->
+        [one] { $count } weitere Stelle
+       *[other] { $count } weitere Stellen
+    } ansehen: siehe Vorfälle.
+actions-order-short = Jetzt neue Segmente bestellen (Schätzung: zu kurz).
+actions-order-now = Jetzt neue Segmente bestellen, damit sie rechtzeitig da sind (Schätzung).
+actions-order-by = Neue Segmente bestellen bis { $date } (Schätzung).
+actions-measure = Segmente messen: keine Messung im Schichtbuch.
+actions-measure-due = Segmente messen: zuletzt gemessen am { $date }.
+actions-mark = Abschnitt und Schritt markieren: { $time } waren nicht markiert.
+actions-lost = Messwerte gingen verloren ({ $problems }): siehe Daten.
+
+## Events
+
+column-number = Nr.
+column-at = Um
+column-lasted = Dauer
+column-what = Was
+column-where = Wo
+column-what-to-do = Was tun
+note-cut-short = die Messwerte enden dort: es kann länger gedauert haben.
+events-how-bad = Wie schlimm
+events-none = Keine in { $time } beobachteter Zeit.
+events-unknown = Nicht bekannt: nichts beobachtet.
+events-stood = Stand, Bürste drehte
+events-energy-unknown = Arbeit nicht bekannt
+events-slight = leicht: { $passes } Gänge, { $energy }
+events-inspect = ansehen: { $passes } Gänge, { $energy }
+events-severe = schwer: { $passes } Gänge, { $energy }
+events-glance = kurz auf die Stelle sehen
+events-look = auf einen Ring achten
+events-expect = mit Ring oder Mulde rechnen
+events-note =
+    Gänge: auf dieser Stelle so viel geschliffen wie mit so vielen Gängen in der Mitte des
+    Bandes. Leicht: weniger als ein Viertel der Gänge eines ganzen Schritts; ansehen: bis zu
+    einem ganzen Schritt; schwer: mehr. Diese Grenzen sind eigene Wahl.
+
+## Load of the brush motors
+
+load-stall = Motor blockiert
+load-near-stall = Motor fast blockiert
+load-trip = Motor ohne Strom
+load-over-pressure = Zu viel Druck
+load-heavy = Hohe Last
+load-light = Wenig Kontakt
+load-uneven = Ungleiche Last
+load-dry = Verdacht auf Trockenlauf
+load-hot = Motor heiß
+load-of-normal = { $ratio } x üblich
+load-mean = Mittel { $current } A
+load-bad = Motor { $motor }, { $load }
+load-bad-uneven = Motor { $motor } zieht am meisten
+load-bad-uneven-by = Motor { $motor } zieht am meisten: { $ratio } zu 1
+load-bad-hot = Motor { $motor }, { $share } seiner Grenze
+load-bad-trip = Motor { $motor }, davor { $current } A
+load-bad-peak = Motor { $motor }, Spitze { $current } A
+load-bad-sudden = Motor { $motor }, Spitze { $current } A, plötzlich
+load-bad-slow = Motor { $motor }, Spitze { $current } A, langsam gestiegen
+advice-stall = suchen, was die Bürste festhielt
+advice-near-stall-drag = raue oder trockene Stelle suchen
+advice-near-stall = dort Fuge, Bolzen oder Kante suchen
+advice-trip = Ursache finden, bevor die Sicherung eingeschaltet wird
+advice-pressure = Anpressdruck prüfen
+advice-light-pressure = Anpressdruck auf voll stellen
+advice-light-head = prüfen, ob Bürste sitzt und Kopf unten ist
+advice-light-all = prüfen, ob der Kopf anpresst
+advice-light = diese Bürste prüfen: abgenutzt, verglast, richtig im Sitz
+advice-uneven = Deck auf Waage und Segmente prüfen
+advice-dry = prüfen, ob Wasser die Bürsten erreicht
+advice-hot = abkühlen lassen; auf Schwergang prüfen
+motors-unknown = Nicht bekannt: kein Strom eines Bürstenmotors aufgezeichnet.
+motors-motor = Motor
+motors-mean = Mittel
+motors-normal = Üblich
+motors-at-work = Bei Arbeit
+motors-median = Median
+motors-p95 = 95 % unter
+motors-largest = Größter
+motors-times = Mal
+motors-stalled = Blockiert
+motors-heat = Wärme
+motors-note-heat =
+    Wärme: höchster Anteil dessen, was der Motor auf Dauer verträgt, nur nach seinem Strom
+    (thermisches Abbild, Zeitkonstante { $time }); über 100 % ist zu heiß.
+motors-note-dry = Ohne Wasser zogen die Motoren { $share } % mehr als mit Wasser üblich ({ $time }).
+motors-note-few = Ströme wurden in weniger als vier Fünfteln der Bürstenzeit gelesen.
+motors-notice =
+    Hoher Strom verschleißt Motoren und Segmente: nach der Betriebsanleitung der Maschine
+    prüfen.
+motors-warning-trip =
+    Eine ausgelöste Sicherung hat eine Ursache. Batterie abklemmen, bevor Sie Bürsten oder
+    Leitungen berühren; nur nach der Betriebsanleitung der Maschine wieder einschalten.
+motors-note-limits =
+    Während Bürsten drehen. Zu viel Druck: über { $pressure } A für länger als { $pressure-time
+    }. Blockiert: { $stall } A oder mehr für länger als { $stall-time }, die Bürste dreht kaum,
+    wo ihre Drehung gemessen wird.
+count-past-nights = { $count ->
+        [one] { $count } früheren Nacht
+       *[other] { $count } früheren Nächten
+    }
+motors-normal-place = gelernt aus { $nights } mit diesem Werkzeug am selben Ort
+motors-normal-phase = gelernt aus { $nights } mit diesem Werkzeug bei gleicher Arbeit
+motors-normal-machine = gelernt aus { $nights } mit Arbeit aller Art
+motors-normal-file = wie die Maschinendatei sagt
+motors-normal-tonight =
+    der Median dieser Schicht selbst, da frühere Nächte zu wenige sind; was die ganze Nacht
+    falsch war, zeigt sich nicht
+motors-note-normal =
+    Bei Arbeit: Mittel in Fahrt bei vollem Druck mit Wasser. Üblich bei gleicher Arbeit: { $from
+    }.
+motors-note-normal-error =
+    Bei Arbeit: Mittel in Fahrt bei vollem Druck mit Wasser. Üblich bei gleicher Arbeit: { $from
+    }, Standardfehler { $error } A.
+did-trip = Motor { $motor } verlor den Strom, in { $section } um { $at }
+did-stall = Motor { $motor } blockierte, in { $section } um { $at }
+did-hot = Motor { $motor } lief heiß, in { $section } um { $at }
+did-over-pressure = Motor { $motor } lief mit zu viel Druck, in { $section } um { $at }
+did-light = Motor { $motor } hatte wenig Kontakt, in { $section } um { $at }
+did-uneven = Motor { $motor } zog mehr als der andere, in { $section } um { $at }
+did-dry = Motor { $motor } lief vielleicht trocken, in { $section } um { $at }
+did-heavy = Motor { $motor } lief schwer, in { $section } um { $at }
+did-near-stall = Motor { $motor } blockierte fast, in { $section } um { $at }
+did-more =
+    und noch { $count ->
+        [one] { $count } Mal
+       *[other] { $count } Mal
+    }

@@ -380,3 +380,226 @@ wear-several-tools =
 issue-short = issue { $number }
 issue-replaces = Issue { $number }, in place of issue { $before }: more logs of this night came
     in after that one was made.
+
+## Steps
+
+steps-before = step { $step } needs { $time } more in band before step { $ahead }
+steps-go-on = go on with step { $step }: { $time } more in band
+steps-was-last = it was the last step
+steps-step-done = step { $step } done
+steps-short-partly = step { $done } done, step { $step } not
+steps-short-open = step { $step } not done
+steps-short-next = step { $done } done, step { $next } next
+steps-short-all = all steps done
+steps-begin = begin { $step }
+steps-begin-for = begin { $step }, { $time } in band
+
+## Answers
+
+count-gaps = { $count ->
+        [one] { $count } gap
+       *[other] { $count } gaps
+    }
+count-bad-frames = { $count ->
+        [one] { $count } frame lost or damaged
+       *[other] { $count } frames lost or damaged
+    }
+count-problems = { $count ->
+        [one] { $count } problem
+       *[other] { $count } problems
+    }
+count-more = { $count } more
+answer-too-little = Judged from { $share } of its time: too little.
+answer-speed-words =
+    Right speed: "yes" from { $yes } of the brush time in band, "mostly" from { $mostly } (our
+    own choice).
+answer-not-observed = Not known: speed and brush were not observed
+answer-speed-no-mark = Not known: { $time } of brush work, none of it with a mark
+answer-speed-no-brush = No brush turned in { $time } of observed time
+answer-speed-yes = Yes: { $share } of { $time } brush time in the speed band
+answer-speed-mostly = Mostly: { $share } of { $time } brush time in the speed band
+answer-speed-no = No: { $share } of { $time } brush time in the speed band
+answer-speed-detail = Too slow { $slow }, too fast { $fast }.
+answer-speed-other = Another { $time } had no mark, so no band.
+answer-standing-none = None seen in { $time } of observed time
+answer-standing = Yes: { $times }, { $total } in all
+answer-standing-worst =
+    Worst: { $time } in { $section } at { $at }, like { $passes } passes on one spot.
+answer-standing-worst-cut =
+    Worst: at least { $time } in { $section } at { $at }, like { $passes } passes on one spot.
+answer-area = { $area } { $unit } swept in { $time } of brush time; overlap counts twice
+answer-area-no-passes = Passes are not known: no section was marked.
+answer-area-passes = Passes: { $parts }.
+answer-motor-unknown = Not known: no brush motor current was recorded
+answer-motor-none = Neither seen while brushes turned
+answer-motor-largest = Largest current { $current } A.
+answer-motor-stalled = stalled { $times }
+answer-motor-no-stall = no stall
+answer-motor-over = over pressure { $times }, { $total } in all
+answer-motor-not-over = no over-pressure
+answer-motor-peak = Peak { $current } A on motor { $motor } in { $section } at { $at }.
+answer-steps-open = { $sections } not done
+answer-steps-done = { $sections } with the step done
+answer-steps-daily =
+    daily run in { $count ->
+        [one] { $count } section
+       *[other] { $count } sections
+    }
+answer-steps-unknown = Not known: no step was marked
+answer-blade-unknown = Not known
+answer-blade-measure = Measure the segments and note the length in the shift book.
+answer-blade-order-now = order new ones now
+answer-blade-order-by = order by { $date }
+answer-blade-order-unknown = day to order not known
+answer-blade = About { $length } (estimate); { $order }
+answer-blade-likely = Likely { $low } to { $high } (80 % interval).
+answer-blade-reached = { $length } left about { $best } (likely { $early } to { $late }).
+answer-data = { $observed } observed of { $recorded } recorded ({ $share })
+answer-data-unknown = Not known: the time recorded is not known
+answer-data-no-problem = no problem found
+answer-data-no-other-problem = no other problem found
+answer-data-lost = { $problems }, { $count } with data lost
+answer-data-clock = clock right within { $time }
+
+## What to do
+
+actions-morning = To do this morning
+actions-tonight = To do tonight
+actions-nothing = Nothing was found that needs doing beyond the usual checks.
+actions-more = And { $count } more: see the next pages.
+actions-more-sections = And { $count } more: see Sections.
+actions-forbidden =
+    Brushes turned in { $section }, which must never be polished, at { $at }: inspect the floor.
+actions-forbidden-more =
+    Brushes turned where never to polish, { $count ->
+        [one] { $count } time
+       *[other] { $count } times
+    } more: see Events.
+actions-spot = Inspect { $section } ({ $at }, stood { $time }): { $remedy }.
+actions-spot-cut = Inspect { $section } ({ $at }, stood at least { $time }): { $remedy }.
+actions-spots-more =
+    Inspect { $count ->
+        [one] { $count } spot
+       *[other] { $count } spots
+    } more: see Events.
+actions-order-short = Order new segments now (estimate: too short).
+actions-order-now = Order new segments now, to have them in time (estimate).
+actions-order-by = Order new segments by { $date } (estimate).
+actions-measure = Measure the segments: no measurement is in the shift book.
+actions-measure-due = Measure the segments: last measured on { $date }.
+actions-mark = Mark section and step: { $time } had no mark.
+actions-lost = Readings were lost ({ $problems }): see Data.
+
+## Events
+
+column-number = No.
+column-at = At
+column-lasted = Lasted
+column-what = What
+column-where = Where
+column-what-to-do = What to do
+note-cut-short = readings end there: it may have lasted longer.
+events-how-bad = How bad
+events-none = None in { $time } of observed time.
+events-unknown = Not known: nothing was observed.
+events-stood = Stood, brush turning
+events-energy-unknown = energy not known
+events-slight = slight: { $passes } passes, { $energy }
+events-inspect = inspect: { $passes } passes, { $energy }
+events-severe = severe: { $passes } passes, { $energy }
+events-glance = glance at the spot
+events-look = look for a ring
+events-expect = expect a ring or dish
+events-note =
+    Passes: as much grinding on that spot as so many passes at the middle of the band. Slight:
+    less than a quarter of the passes of one whole step; inspect: up to a whole step; severe:
+    more. These limits are our own choice.
+
+## Load of the brush motors
+
+load-stall = Motor stalled
+load-near-stall = Motor nearly stalled
+load-trip = Motor lost its power
+load-over-pressure = Over pressure
+load-heavy = Heavy load
+load-light = Light contact
+load-uneven = Uneven load
+load-dry = Dry running suspected
+load-hot = Motor hot
+load-of-normal = { $ratio } x normal
+load-mean = mean { $current } A
+load-bad = motor { $motor }, { $load }
+load-bad-uneven = motor { $motor } draws most
+load-bad-uneven-by = motor { $motor } draws most: { $ratio } to 1
+load-bad-hot = motor { $motor }, { $share } of its limit
+load-bad-trip = motor { $motor }, { $current } A before
+load-bad-peak = motor { $motor }, peak { $current } A
+load-bad-sudden = motor { $motor }, peak { $current } A, sudden
+load-bad-slow = motor { $motor }, peak { $current } A, rose slowly
+advice-stall = find what held the brush
+advice-near-stall-drag = look for a rough or dry spot
+advice-near-stall = look for a joint, bolt or edge there
+advice-trip = find why before the breaker is reset
+advice-pressure = check head pressure
+advice-light-pressure = set down pressure to full
+advice-light-head = check brush is on and head down
+advice-light-all = check that the head presses
+advice-light = check this brush: worn, glazed, seated
+advice-uneven = check deck level and segments
+advice-dry = check that water reaches the brushes
+advice-hot = let it cool; check for drag
+motors-unknown = Not known: no current of a brush motor was recorded.
+motors-motor = Motor
+motors-mean = Mean
+motors-normal = Normal
+motors-at-work = At work
+motors-median = Median
+motors-p95 = 95 % under
+motors-largest = Largest
+motors-times = times
+motors-stalled = Stalled
+motors-heat = Heat
+motors-note-heat =
+    Heat: highest share of what the motor stands for long, by its current alone (thermal
+    replica, time constant { $time }); over 100 % is too hot.
+motors-note-dry =
+    Without water the motors drew { $share } % more than is normal with it ({ $time }).
+motors-note-few = Currents were read in less than four fifths of the brush time.
+motors-notice = High current wears motors and segments: check them by the machine's manual.
+motors-warning-trip =
+    A breaker that tripped has a cause. Disconnect the battery before you touch brushes or
+    wires; reset it only as the machine's manual says.
+motors-note-limits =
+    While brushes turn. Over pressure: above { $pressure } A for longer than { $pressure-time }.
+    Stall: { $stall } A or more for longer than { $stall-time }, the brush hardly turning where
+    its rotation is measured.
+count-past-nights = { $count ->
+        [one] { $count } past night
+       *[other] { $count } past nights
+    }
+motors-normal-place = learned from { $nights } with this tool at the same place
+motors-normal-phase = learned from { $nights } with this tool in the same kind of work
+motors-normal-machine = learned from { $nights } of all kinds of work
+motors-normal-file = as the machine file says
+motors-normal-tonight =
+    the median of this shift itself, as past nights are too few; what was wrong all night does
+    not show
+motors-note-normal =
+    At work: mean while moving at full pressure with water. Normal for the same work: { $from }.
+motors-note-normal-error =
+    At work: mean while moving at full pressure with water. Normal for the same work: { $from },
+    standard error { $error } A.
+did-trip = Motor { $motor } lost its power in { $section } at { $at }
+did-stall = Motor { $motor } stalled in { $section } at { $at }
+did-hot = Motor { $motor } ran hot in { $section } at { $at }
+did-over-pressure = Motor { $motor } ran over pressure in { $section } at { $at }
+did-light = Motor { $motor } had light contact in { $section } at { $at }
+did-uneven = Motor { $motor } drew more than the other in { $section } at { $at }
+did-dry = Motor { $motor } may have run dry in { $section } at { $at }
+did-heavy = Motor { $motor } ran heavy in { $section } at { $at }
+did-near-stall = Motor { $motor } nearly stalled in { $section } at { $at }
+did-more =
+    and { $count ->
+        [one] { $count } time
+       *[other] { $count } times
+    } more

@@ -384,3 +384,228 @@ wear-several-tools =
 issue-short = edición { $number }
 issue-replaces = Edición { $number }, en lugar de la edición { $before }: después de hacerla
     llegaron más registros de esta noche.
+
+## Steps
+
+steps-before = el paso { $step } necesita { $time } más en banda antes del paso { $ahead }
+steps-go-on = siga con el paso { $step }: { $time } más en banda
+steps-was-last = fue el último paso
+steps-step-done = paso { $step } hecho
+steps-short-partly = paso { $done } hecho, paso { $step } no
+steps-short-open = paso { $step } sin terminar
+steps-short-next = paso { $done } hecho, sigue el paso { $next }
+steps-short-all = todos los pasos hechos
+steps-begin = empiece el { $step }
+steps-begin-for = empiece el { $step }, { $time } en banda
+
+## Answers
+
+count-gaps = { $count ->
+        [one] { $count } hueco
+       *[other] { $count } huecos
+    }
+count-bad-frames = { $count ->
+        [one] { $count } trama perdida o dañada
+       *[other] { $count } tramas perdidas o dañadas
+    }
+count-problems = { $count ->
+        [one] { $count } problema
+       *[other] { $count } problemas
+    }
+count-more = { $count } más
+answer-too-little = Juzgado por { $share } de su tiempo: muy poco.
+answer-speed-words =
+    Velocidad correcta: «sí» desde { $yes } del tiempo de cepillo en banda, «casi siempre» desde
+    { $mostly } (elección propia).
+answer-not-observed = No se sabe: velocidad y cepillo no se observaron
+answer-speed-no-mark = No se sabe: { $time } de trabajo de cepillo, nada con marca
+answer-speed-no-brush = Ningún cepillo giró en { $time } de tiempo observado
+answer-speed-yes = Sí: { $share } de { $time } de cepillo en la banda de velocidad
+answer-speed-mostly = Casi siempre: { $share } de { $time } de cepillo en la banda de velocidad
+answer-speed-no = No: { $share } de { $time } de cepillo en la banda de velocidad
+answer-speed-detail = Muy lento { $slow }, muy rápido { $fast }.
+answer-speed-other = Otros { $time } sin marca, por eso sin banda.
+answer-standing-none = Nada visto en { $time } de tiempo observado
+answer-standing = Sí: { $times }, { $total } en total
+answer-standing-worst =
+    Lo peor: { $time } en { $section } a las { $at }, como { $passes } pasadas en un punto.
+answer-standing-worst-cut =
+    Lo peor: al menos { $time } en { $section } a las { $at }, como { $passes } pasadas en un
+    punto.
+answer-area = { $area } { $unit } barridos en { $time } de cepillo; el traslape cuenta doble
+answer-area-no-passes = No se saben las pasadas: no se marcó ninguna sección.
+answer-area-passes = Pasadas: { $parts }.
+answer-motor-unknown = No se sabe: no se registró corriente de motor de cepillo
+answer-motor-none = Ni lo uno ni lo otro mientras giraban los cepillos
+answer-motor-largest = Mayor corriente { $current } A.
+answer-motor-stalled = bloqueado { $times }
+answer-motor-no-stall = sin bloqueo
+answer-motor-over = presión excesiva { $times }, { $total } en total
+answer-motor-not-over = sin presión excesiva
+answer-motor-peak = Pico de { $current } A en el motor { $motor } en { $section } a las { $at }.
+answer-steps-open = { $sections } sin terminar
+answer-steps-done = { $sections } con el paso hecho
+answer-steps-daily =
+    pasada diaria en { $count ->
+        [one] { $count } sección
+       *[other] { $count } secciones
+    }
+answer-steps-unknown = No se sabe: no se marcó ningún paso
+answer-blade-unknown = No se sabe
+answer-blade-measure = Mida los segmentos y anote el largo en el libro de turno.
+answer-blade-order-now = pida nuevos ya
+answer-blade-order-by = pida antes del { $date }
+answer-blade-order-unknown = no se sabe el día para pedir
+answer-blade = Unos { $length } (estimado); { $order }
+answer-blade-likely = Probable: { $low } a { $high } (intervalo de 80 %).
+answer-blade-reached = Quedarán { $length } hacia el { $best } (probable: { $early } a { $late }).
+answer-data = { $observed } observadas de { $recorded } registradas ({ $share })
+answer-data-unknown = No se sabe: no se conoce el tiempo registrado
+answer-data-no-problem = ningún problema encontrado
+answer-data-no-other-problem = ningún otro problema encontrado
+answer-data-lost = { $problems }, { $count } con pérdida de datos
+answer-data-clock = reloj exacto a { $time }
+
+## What to do
+
+actions-morning = Para esta mañana
+actions-tonight = Para esta noche
+actions-nothing = No se encontró nada que hacer aparte de las revisiones de siempre.
+actions-more = Y { $count } más: ver las páginas siguientes.
+actions-more-sections = Y { $count } más: ver Secciones.
+actions-forbidden =
+    A las { $at } giraron cepillos en { $section }, que nunca se debe pulir: revise el piso.
+actions-forbidden-more =
+    Giraron cepillos donde nunca se pule, { $count ->
+        [one] { $count } vez
+       *[other] { $count } veces
+    } más: ver Eventos.
+actions-spot = Revise { $section } ({ $at }, parada { $time }): { $remedy }.
+actions-spot-cut = Revise { $section } ({ $at }, parada al menos { $time }): { $remedy }.
+actions-spots-more =
+    Revise { $count ->
+        [one] { $count } punto
+       *[other] { $count } puntos
+    } más: ver Eventos.
+actions-order-short = Pida segmentos nuevos ya (estimado: muy cortos).
+actions-order-now = Pida segmentos nuevos ya para tenerlos a tiempo (estimado).
+actions-order-by = Pida segmentos nuevos antes del { $date } (estimado).
+actions-measure = Mida los segmentos: no hay ninguna medición en el libro de turno.
+actions-measure-due = Mida los segmentos: última medición el { $date }.
+actions-mark = Marque sección y paso: { $time } sin marca.
+actions-lost = Se perdieron lecturas ({ $problems }): ver Datos.
+
+## Events
+
+column-number = N.º
+column-at = Hora
+column-lasted = Duró
+column-what = Qué
+column-where = Dónde
+column-what-to-do = Qué hacer
+note-cut-short = las lecturas terminan ahí: puede haber durado más.
+events-how-bad = Qué tan grave
+events-none = Ninguno en { $time } de tiempo observado.
+events-unknown = No se sabe: no se observó nada.
+events-stood = Parada, cepillo girando
+events-energy-unknown = energía desconocida
+events-slight = leve: { $passes } pasadas, { $energy }
+events-inspect = revisar: { $passes } pasadas, { $energy }
+events-severe = grave: { $passes } pasadas, { $energy }
+events-glance = eche un vistazo al punto
+events-look = busque un anillo
+events-expect = espere un anillo o un hoyo
+events-note =
+    Pasadas: tanto desbaste en ese punto como tantas pasadas a mitad de la banda. Leve: menos de
+    un cuarto de las pasadas de un paso entero; revisar: hasta un paso entero; grave: más. Estos
+    límites son elección propia.
+
+## Load of the brush motors
+
+load-stall = Motor bloqueado
+load-near-stall = Motor casi bloqueado
+load-trip = Motor sin corriente
+load-over-pressure = Presión excesiva
+load-heavy = Carga alta
+load-light = Poco contacto
+load-uneven = Carga desigual
+load-dry = Posible marcha en seco
+load-hot = Motor caliente
+load-of-normal = { $ratio } x normal
+load-mean = media { $current } A
+load-bad = motor { $motor }, { $load }
+load-bad-uneven = el motor { $motor } consume más
+load-bad-uneven-by = el motor { $motor } consume más: { $ratio } a 1
+load-bad-hot = motor { $motor }, { $share } de su límite
+load-bad-trip = motor { $motor }, { $current } A antes
+load-bad-peak = motor { $motor }, pico { $current } A
+load-bad-sudden = motor { $motor }, pico { $current } A, de golpe
+load-bad-slow = motor { $motor }, pico { $current } A, subió despacio
+advice-stall = busque qué detuvo el cepillo
+advice-near-stall-drag = busque un punto áspero o seco
+advice-near-stall = busque ahí una junta, perno o borde
+advice-trip = halle la causa antes de rearmar el interruptor
+advice-pressure = revise la presión del cabezal
+advice-light-pressure = ponga la presión al máximo
+advice-light-head = revise que el cepillo esté puesto y el cabezal abajo
+advice-light-all = revise que el cabezal presione
+advice-light = revise este cepillo: gasto, vidriado, asiento
+advice-uneven = revise nivel de la plataforma y segmentos
+advice-dry = revise que llegue agua a los cepillos
+advice-hot = deje que se enfríe; revise si roza
+motors-unknown = No se sabe: no se registró corriente de ningún motor de cepillo.
+motors-motor = Motor
+motors-mean = Media
+motors-normal = Normal
+motors-at-work = Trabajo
+motors-median = Mediana
+motors-p95 = 95 % bajo
+motors-largest = Mayor
+motors-times = veces
+motors-stalled = Bloqueado
+motors-heat = Calor
+motors-note-heat =
+    Calor: mayor parte de lo que el motor aguanta a la larga, solo por su corriente (réplica
+    térmica, constante de tiempo { $time }); más de 100 % es demasiado.
+motors-note-dry =
+    Sin agua los motores consumieron { $share } % más de lo normal con agua ({ $time }).
+motors-note-few = Las corrientes se leyeron en menos de cuatro quintos del tiempo de cepillo.
+motors-notice =
+    La corriente alta desgasta motores y segmentos: revíselos según el manual de la máquina.
+motors-warning-trip =
+    Un interruptor que saltó tiene una causa. Desconecte la batería antes de tocar cepillos o
+    cables; rearme solo como dice el manual de la máquina.
+motors-note-limits =
+    Mientras giran los cepillos. Presión excesiva: más de { $pressure } A por más de {
+    $pressure-time }. Bloqueado: { $stall } A o más por más de { $stall-time }, con el cepillo
+    casi sin girar donde se mide su giro.
+count-past-nights = { $count ->
+        [one] { $count } noche pasada
+       *[other] { $count } noches pasadas
+    }
+motors-normal-place = aprendido de { $nights } con esta herramienta en el mismo lugar
+motors-normal-phase = aprendido de { $nights } con esta herramienta en el mismo tipo de trabajo
+motors-normal-machine = aprendido de { $nights } de todo tipo de trabajo
+motors-normal-file = como dice el archivo de la máquina
+motors-normal-tonight =
+    la mediana de este mismo turno, pues las noches pasadas son muy pocas; lo que estuvo mal
+    toda la noche no se ve
+motors-note-normal =
+    Trabajo: media en marcha con presión máxima y agua. Normal para el mismo trabajo: { $from }.
+motors-note-normal-error =
+    Trabajo: media en marcha con presión máxima y agua. Normal para el mismo trabajo: { $from },
+    error estándar { $error } A.
+did-trip = El motor { $motor } perdió la corriente en { $section } a las { $at }
+did-stall = El motor { $motor } se bloqueó en { $section } a las { $at }
+did-hot = El motor { $motor } se calentó en { $section } a las { $at }
+did-over-pressure = El motor { $motor } trabajó con presión excesiva en { $section } a las { $at }
+did-light = El motor { $motor } tuvo poco contacto en { $section } a las { $at }
+did-uneven = El motor { $motor } consumió más que el otro en { $section } a las { $at }
+did-dry = El motor { $motor } quizá trabajó en seco en { $section } a las { $at }
+did-heavy = El motor { $motor } trabajó pesado en { $section } a las { $at }
+did-near-stall = El motor { $motor } casi se bloqueó en { $section } a las { $at }
+did-more =
+    y { $count ->
+        [one] { $count } vez
+       *[other] { $count } veces
+    } más

@@ -7,7 +7,7 @@ use super::steps::{self, SectionSteps};
 use super::{care, data, events, loads};
 use crate::findings::{Severity, StationaryFinding};
 use crate::sheet::document::Block;
-use crate::sheet::figures::{clock, count, date, duration};
+use crate::sheet::figures::clock;
 
 /// Lines on the first page; everything is also in the tables.
 const MOST_MORNING: usize = 6;
@@ -34,24 +34,25 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     let mut tonight = grinding(source);
     tonight.extend(marks(source));
 
-    let mut blocks = vec![Block::Heading("To do this morning".to_owned())];
-    blocks.push(list(morning, MOST_MORNING, "see the next pages").unwrap_or_else(|| {
-        let text = "Nothing was found that needs doing beyond the usual checks.";
-        Block::Text(vec![text.to_owned()])
-    }));
-    if let Some(list) = list(tonight, MOST_TONIGHT, "see Sections") {
-        blocks.push(Block::Heading("To do tonight".to_owned()));
+    let mut blocks = vec![Block::Heading(source.say("actions-morning"))];
+    let list_of = |lines, most, id| list(source, lines, most, id);
+    blocks.push(
+        list_of(morning, MOST_MORNING, "actions-more")
+            .unwrap_or_else(|| Block::Text(vec![source.say("actions-nothing")])),
+    );
+    if let Some(list) = list_of(tonight, MOST_TONIGHT, "actions-more-sections") {
+        blocks.push(Block::Heading(source.say("actions-tonight")));
         blocks.push(list);
     }
     blocks
 }
 
 /// Lines to tick; the last one counts those without room.
-fn list(mut lines: Vec<String>, most: usize, see: &str) -> Option<Block> {
+fn list(source: &Source, mut lines: Vec<String>, most: usize, id: &str) -> Option<Block> {
     let hidden = lines.len().saturating_sub(most);
     if hidden > 0 {
         lines.truncate(most - 1);
-        lines.push(format!("And {} more: {see}.", hidden + 1));
+        lines.push(source.count(id, hidden + 1));
     }
     (!lines.is_empty()).then_some(Block::Ticks(lines))
 }
@@ -59,13 +60,11 @@ fn list(mut lines: Vec<String>, most: usize, see: &str) -> Option<Block> {
 fn forbidden(source: &Source) -> Vec<String> {
     let works = source.findings.sections.iter().filter(|w| w.forbidden);
     let line = |w: &crate::findings::SectionWork| {
-        format!(
-            "Brushes turned in {}, which must never be polished, at {}: inspect the floor.",
-            source.section(w.place),
-            clock(source.findings.shift.zone, w.span.from)
-        )
+        let at = clock(source.findings.shift.zone, w.span.from);
+        let values = [("section", source.section(w.place).into()), ("at", at.into())];
+        source.with("actions-forbidden", &values)
     };
-    fewer(works.map(line).collect(), "Brushes turned where never to polish,", "time", "times")
+    fewer(source, works.map(line).collect(), "actions-forbidden-more")
 }
 
 fn spots(source: &Source) -> Vec<String> {
@@ -76,48 +75,47 @@ fn spots(source: &Source) -> Vec<String> {
         b.severity.cmp(&a.severity).then(b.equivalent_passes.total_cmp(&a.equivalent_passes))
     });
     let line = |e: &&StationaryFinding| {
-        let least = if e.cut_short { "at least " } else { "" };
-        format!(
-            "Inspect {} ({}, stood {least}{}): {}.",
-            source.section(e.place),
-            clock(source.findings.shift.zone, e.span.from),
-            duration(e.span.length()),
-            events::remedy(e.severity)
+        source.with(
+            if e.cut_short { "actions-spot-cut" } else { "actions-spot" },
+            &[
+                ("section", source.section(e.place).into()),
+                ("at", clock(source.findings.shift.zone, e.span.from).into()),
+                ("time", source.figures.duration(e.span.length()).into()),
+                ("remedy", events::remedy(source, e.severity).into()),
+            ],
         )
     };
-    fewer(list.iter().map(line).collect(), "Inspect", "spot", "spots")
+    fewer(source, list.iter().map(line).collect(), "actions-spots-more")
 }
 
 /// The first few lines, and one for all others.
-fn fewer(mut lines: Vec<String>, what: &str, one: &str, many: &str) -> Vec<String> {
+fn fewer(source: &Source, mut lines: Vec<String>, id: &str) -> Vec<String> {
     if lines.len() > MOST_SPOTS {
         let rest = lines.len() - (MOST_SPOTS - 1);
         lines.truncate(MOST_SPOTS - 1);
-        lines.push(format!("{what} {} more: see Events.", count(rest, one, many)));
+        lines.push(source.count(id, rest));
     }
     lines
 }
 
 fn segments(source: &Source) -> Vec<String> {
-    let wear = &source.findings.wear;
+    let (wear, figures) = (&source.findings.wear, &source.figures);
     let shift = &source.findings.shift;
     let today = shift.span.to.with_timezone(&shift.zone).date_naive();
     let mut list = Vec::new();
     let short = wear.left.is_some_and(|l| l.best <= wear.reorder_length);
     match wear.order_by {
-        _ if short => list.push("Order new segments now (estimate: too short).".into()),
-        Some(day) if day <= today => {
-            list.push("Order new segments now, to have them in time (estimate).".into());
-        }
+        _ if short => list.push(source.say("actions-order-short")),
+        Some(day) if day <= today => list.push(source.say("actions-order-now")),
         Some(day) if (day - today).num_days() <= ORDER_NOTICE_DAYS => {
-            list.push(format!("Order new segments by {} (estimate).", date(day)));
+            list.push(source.with("actions-order-by", &[("date", figures.date(day).into())]));
         }
         _ => {}
     }
     match wear.measured {
-        None => list.push("Measure the segments: no measurement is in the shift book.".into()),
+        None => list.push(source.say("actions-measure")),
         Some((day, _)) if (today - day).num_days() >= MEASURE_DAYS => {
-            list.push(format!("Measure the segments: last measured on {}.", date(day)));
+            list.push(source.with("actions-measure-due", &[("date", figures.date(day).into())]));
         }
         Some(_) => {}
     }
@@ -144,7 +142,8 @@ fn marks(source: &Source) -> Vec<String> {
         .sum::<f64>();
     let seconds = underbrush_protocol::si::Seconds(unmarked);
     if unmarked > UNMARKED_S {
-        vec![format!("Mark section and step: {} had no mark.", duration(seconds))]
+        let time = source.figures.duration(seconds);
+        vec![source.with("actions-mark", &[("time", time.into())])]
     } else {
         Vec::new()
     }
@@ -155,5 +154,6 @@ fn lost(source: &Source) -> Vec<String> {
     if lost == 0 {
         return Vec::new();
     }
-    vec![format!("Readings were lost ({}): see Data.", count(lost, "problem", "problems"))]
+    let problems = source.count("count-problems", lost);
+    vec![source.with("actions-lost", &[("problems", problems.into())])]
 }

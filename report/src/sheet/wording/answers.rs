@@ -2,11 +2,9 @@
 
 use super::events::{self, Event};
 use super::{Source, steps, wear_remarks};
-use crate::findings::{Observed, StationaryFinding, StepVerdict};
+use crate::findings::{Observed, SectionWork, StationaryFinding, StepVerdict};
 use crate::sheet::document::Answer;
-use crate::sheet::figures::{
-    NOT_KNOWN, area, clock, count, current, date, day, duration, length, passes, percent,
-};
+use crate::sheet::figures::clock;
 use chrono::Datelike;
 use underbrush_protocol::si::Seconds;
 
@@ -23,19 +21,19 @@ pub(super) fn all(source: &Source, events: &[Event]) -> Vec<Answer> {
     let findings = source.findings;
     let seen = Observed { seen: findings.data.observed, of: findings.data.recorded };
     vec![
-        judged(speed(source), findings.speed.observed),
-        judged(standing(source), findings.standing.observed),
-        judged(area_and_passes(source), seen),
-        judged(motor(source, events), findings.load.observed),
-        judged(steps(source), seen),
+        judged(source, speed(source), findings.speed.observed),
+        judged(source, standing(source), findings.standing.observed),
+        judged(source, area_and_passes(source), seen),
+        judged(source, motor(source, events), findings.load.observed),
+        judged(source, steps(source), seen),
         blade(source),
         data(source),
     ]
 }
 
 /// Says so where the answer rests on too little of its time.
-fn judged(mut answer: Answer, observed: Observed) -> Answer {
-    if let Some(words) = too_little(observed) {
+fn judged(source: &Source, mut answer: Answer, observed: Observed) -> Answer {
+    if let Some(words) = too_little(source, observed) {
         let rest = if answer.detail.is_empty() { "" } else { " " };
         answer.detail = format!("{words}{rest}{}", answer.detail);
         answer.act = true;
@@ -45,20 +43,17 @@ fn judged(mut answer: Answer, observed: Observed) -> Answer {
 
 /// In words, where the share observed is too little to judge by; nothing where nothing was seen
 /// at all, for then the answer itself says so.
-fn too_little(observed: Observed) -> Option<String> {
-    let share = percent(observed.seen.0, observed.of.0);
+fn too_little(source: &Source, observed: Observed) -> Option<String> {
+    let share = source.figures.percent(observed.seen.0, observed.of.0);
     (!observed.enough() && observed.seen.0 > 0.0)
-        .then(|| format!("Judged from {share} of its time: too little."))
+        .then(|| source.with("answer-too-little", &[("share", share.into())]))
 }
 
 /// How the words "yes" and "mostly" are meant.
-pub(super) fn speed_words() -> String {
-    format!(
-        "Right speed: \"yes\" from {:.0} % of the brush time in band, \"mostly\" from {:.0} % (our own \
-         choice).",
-        100.0 * YES_FROM,
-        100.0 * MOSTLY_FROM
-    )
+pub(super) fn speed_words(source: &Source) -> String {
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+    let values = [("yes", percent(YES_FROM).into()), ("mostly", percent(MOSTLY_FROM).into())];
+    source.with("answer-speed-words", &values)
 }
 
 fn unobserved(source: &Source) -> bool {
@@ -80,63 +75,69 @@ fn speed(source: &Source) -> Answer {
         above += p.above;
     }
     let banded = below + within + above;
+    let figures = &source.figures;
     if banded.0 <= 0.0 {
-        let (answer, act) = if unobserved(source) {
-            ("Not known: speed and brush were not observed".to_owned(), true)
+        let (line, act) = if unobserved(source) {
+            (source.say("answer-not-observed"), true)
         } else if other.0 > 0.0 {
-            let time = duration(other);
-            (format!("Not known: {time} of brush work, none of it with a mark"), true)
+            let time = figures.duration(other).into();
+            (source.with("answer-speed-no-mark", &[("time", time)]), true)
         } else {
-            let seen = duration(source.findings.data.observed);
-            (format!("No brush turned in {seen} of observed time"), false)
+            let time = figures.duration(source.findings.data.observed).into();
+            (source.with("answer-speed-no-brush", &[("time", time)]), false)
         };
-        return Answer { question, line: answer, detail: String::new(), act };
+        return Answer { question, line, detail: String::new(), act };
     }
     let share = within.0 / banded.0;
-    let word = match share {
-        s if s >= YES_FROM => "Yes",
-        s if s >= MOSTLY_FROM => "Mostly",
-        _ => "No",
+    let id = match share {
+        s if s >= YES_FROM => "answer-speed-yes",
+        s if s >= MOSTLY_FROM => "answer-speed-mostly",
+        _ => "answer-speed-no",
     };
-    let answer = format!(
-        "{word}: {} of {} brush time in the speed band",
-        percent(within.0, banded.0),
-        duration(banded)
-    );
-    let mut detail = format!(
-        "Too slow {}, too fast {}.",
-        percent(below.0, banded.0),
-        percent(above.0, banded.0)
+    let percent = |part: Seconds| figures.percent(part.0, banded.0);
+    let time = figures.duration(banded);
+    let line = source.with(id, &[("share", percent(within).into()), ("time", time.into())]);
+    let mut detail = source.with(
+        "answer-speed-detail",
+        &[("slow", percent(below).into()), ("fast", percent(above).into())],
     );
     if other.0 > 0.0 {
-        detail = format!("{detail} Another {} had no mark, so no band.", duration(other));
+        let time = figures.duration(other).into();
+        detail = format!("{detail} {}", source.with("answer-speed-other", &[("time", time)]));
     }
-    Answer { question, line: answer, detail, act: share < MOSTLY_FROM }
+    Answer { question, line, detail, act: share < MOSTLY_FROM }
 }
 
 fn standing(source: &Source) -> Answer {
     let question = source.say("ask-standing");
     let list = &source.findings.stationary;
+    let figures = &source.figures;
     let Some(worst) = worst(list) else {
-        let observed = source.findings.data.observed;
-        let answer = if unobserved(source) {
-            "Not known: speed and brush were not observed".to_owned()
+        let observed = figures.duration(source.findings.data.observed);
+        let line = if unobserved(source) {
+            source.say("answer-not-observed")
         } else {
-            format!("None seen in {} of observed time", duration(observed))
+            source.with("answer-standing-none", &[("time", observed.into())])
         };
-        return Answer { question, line: answer, detail: String::new(), act: unobserved(source) };
+        return Answer { question, line, detail: String::new(), act: unobserved(source) };
     };
     let total: Seconds = list.iter().map(|e| e.span.length()).sum();
-    let answer = format!("Yes: {}, {} in all", count(list.len(), "time", "times"), duration(total));
-    let least = if worst.cut_short { "at least " } else { "" };
-    let detail = format!(
-        "Worst: {least}{} in {} at {}, like {} passes on one spot.",
-        duration(worst.span.length()),
-        source.section(worst.place),
-        clock(source.findings.shift.zone, worst.span.from),
-        passes(worst.equivalent_passes)
+    let times = source.count("count-times", list.len());
+    let line = source.with(
+        "answer-standing",
+        &[("times", times.into()), ("total", figures.duration(total).into())],
     );
-    Answer { question, line: answer, detail, act: true }
+    let zone = source.findings.shift.zone;
+    let detail = source.with(
+        if worst.cut_short { "answer-standing-worst-cut" } else { "answer-standing-worst" },
+        &[
+            ("time", figures.duration(worst.span.length()).into()),
+            ("section", source.section(worst.place).into()),
+            ("at", clock(zone, worst.span.from).into()),
+            ("passes", figures.passes(worst.equivalent_passes).into()),
+        ],
+    );
+    Answer { question, line, detail, act: true }
 }
 
 fn worst(list: &[StationaryFinding]) -> Option<&StationaryFinding> {
@@ -145,62 +146,60 @@ fn worst(list: &[StationaryFinding]) -> Option<&StationaryFinding> {
 
 fn area_and_passes(source: &Source) -> Answer {
     let question = source.say("ask-area");
-    let found = &source.findings.area;
-    let units = source.units;
+    let (found, figures) = (&source.findings.area, &source.figures);
     if unobserved(source) {
-        let answer = "Not known: speed and brush were not observed".to_owned();
-        return Answer { question, line: answer, detail: String::new(), act: false };
+        let line = source.say("answer-not-observed");
+        return Answer { question, line, detail: String::new(), act: false };
     }
-    let answer = format!(
-        "{} {} swept in {} of brush time; overlap counts twice",
-        area(units, found.swept_area),
-        units.area_unit(),
-        duration(found.brush_time)
+    let line = source.with(
+        "answer-area",
+        &[
+            ("area", figures.area(found.swept_area).into()),
+            ("unit", figures.area_unit().into()),
+            ("time", figures.duration(found.brush_time).into()),
+        ],
     );
-    let parts: Vec<String> = source
-        .findings
-        .sections
-        .iter()
-        .filter_map(|w| {
-            let name = source.section(w.place);
-            Some(format!("{name} {} ({})", passes(w.passes?), source.phase_inside(w.place.phase)))
-        })
-        .collect();
-    let detail = if parts.is_empty() {
-        "Passes are not known: no section was marked.".to_owned()
-    } else {
-        format!("Passes: {}.", capped_by(&parts, 4, ", "))
+    let part = |w: &SectionWork| {
+        let (name, work) = (source.section(w.place), source.phase_inside(w.place.phase));
+        Some(format!("{name} {} ({work})", figures.passes(w.passes?)))
     };
-    Answer { question, line: answer, detail, act: false }
+    let parts: Vec<String> = source.findings.sections.iter().filter_map(part).collect();
+    let detail = if parts.is_empty() {
+        source.say("answer-area-no-passes")
+    } else {
+        let parts = capped_by(source, &parts, 4, ", ");
+        source.with("answer-area-passes", &[("parts", parts.into())])
+    };
+    Answer { question, line, detail, act: false }
 }
 
 fn motor(source: &Source, events: &[Event]) -> Answer {
     let question = source.say("ask-motor");
-    let load = &source.findings.load;
+    let (load, figures) = (&source.findings.load, &source.figures);
     let (stalls, over) = (load.stalls.len(), load.over_pressure.len());
     if stalls + over == 0 {
-        let answer = if load.motors.is_empty() {
-            "Not known: no brush motor current was recorded".to_owned()
-        } else {
-            "Neither seen while brushes turned".to_owned()
-        };
+        let id = if load.motors.is_empty() { "answer-motor-unknown" } else { "answer-motor-none" };
         let largest = load.motors.iter().map(|m| m.max).reduce(|a, b| if b > a { b } else { a });
-        let detail =
-            largest.map_or_else(String::new, |a| format!("Largest current {} A.", current(a)));
-        return Answer { question, line: answer, detail, act: false };
+        let detail = largest.map_or_else(String::new, |a| {
+            source.with("answer-motor-largest", &[("current", figures.current(a).into())])
+        });
+        return Answer { question, line: source.say(id), detail, act: false };
     }
     let over_time: Seconds = load.over_pressure.iter().map(|e| e.span.length()).sum();
-    let mut parts = Vec::new();
-    parts.push(if stalls > 0 {
-        format!("stalled {}", count(stalls, "time", "times"))
+    let stalled = if stalls > 0 {
+        let times = source.count("count-times", stalls);
+        source.with("answer-motor-stalled", &[("times", times.into())])
     } else {
-        "no stall".to_owned()
-    });
-    parts.push(if over > 0 {
-        format!("over pressure {}, {} in all", count(over, "time", "times"), duration(over_time))
+        source.say("answer-motor-no-stall")
+    };
+    let pressed = if over > 0 {
+        let times = source.count("count-times", over);
+        let total = figures.duration(over_time);
+        let values = [("times", times.into()), ("total", total.into())];
+        source.with("answer-motor-over", &values)
     } else {
-        "no over-pressure".to_owned()
-    });
+        source.say("answer-motor-not-over")
+    };
     let peak = events
         .iter()
         .filter_map(|e| match e {
@@ -209,15 +208,17 @@ fn motor(source: &Source, events: &[Event]) -> Answer {
         })
         .max_by(|a, b| a.peak.0.total_cmp(&b.peak.0));
     let detail = peak.map_or_else(String::new, |p| {
-        format!(
-            "Peak {} A on motor {} in {} at {}.",
-            current(p.peak),
-            source.motor(p.motor),
-            source.section(p.place),
-            clock(source.findings.shift.zone, p.span.from)
+        source.with(
+            "answer-motor-peak",
+            &[
+                ("current", figures.current(p.peak).into()),
+                ("motor", source.motor(p.motor).into()),
+                ("section", source.section(p.place).into()),
+                ("at", clock(source.findings.shift.zone, p.span.from).into()),
+            ],
         )
     });
-    Answer { question, line: events::sentence(&parts.join("; ")), detail, act: true }
+    Answer { question, line: events::sentence(&format!("{stalled}; {pressed}")), detail, act: true }
 }
 
 fn steps(source: &Source) -> Answer {
@@ -231,21 +232,25 @@ fn steps(source: &Source) -> Answer {
     let open = sections.iter().filter(|s| s.unfinished()).count();
     let done = sections.len() - open;
     let mut heads = Vec::new();
+    let of_sections = |id: &str, count| {
+        let sections = source.count("count-sections", count);
+        source.with(id, &[("sections", sections.into())])
+    };
     if let [only] = sections.as_slice() {
-        heads.push(format!("{}: {}", source.section(only.place), only.short()));
+        heads.push(format!("{}: {}", source.section(only.place), only.short(source)));
     } else {
         if open > 0 {
-            heads.push(format!("{} not done", count(open, "section", "sections")));
+            heads.push(of_sections("answer-steps-open", open));
         }
         if done > 0 {
-            heads.push(format!("{} with the step done", count(done, "section", "sections")));
+            heads.push(of_sections("answer-steps-done", done));
         }
     }
     if daily > 0 {
-        heads.push(format!("daily run in {}", count(daily, "section", "sections")));
+        heads.push(source.count("answer-steps-daily", daily));
     }
-    let answer = if heads.is_empty() {
-        "Not known: no step was marked".to_owned()
+    let line = if heads.is_empty() {
+        source.say("answer-steps-unknown")
     } else {
         events::sentence(&heads.join("; "))
     };
@@ -253,9 +258,12 @@ fn steps(source: &Source) -> Answer {
         .iter()
         .map(|s| format!("{}: {}", source.section(s.place), s.line(source)))
         .collect();
-    let detail =
-        if parts.is_empty() { String::new() } else { format!("{}.", capped_by(&parts, 3, ". ")) };
-    Answer { question, line: answer, detail, act: open > 0 }
+    let detail = if parts.is_empty() {
+        String::new()
+    } else {
+        format!("{}.", capped_by(source, &parts, 3, ". "))
+    };
+    Answer { question, line, detail, act: open > 0 }
 }
 
 /// Whether new segments should be ordered within days.
@@ -268,88 +276,99 @@ pub(super) fn order_due(source: &Source) -> bool {
 
 fn blade(source: &Source) -> Answer {
     let question = source.say("ask-blade");
-    let wear = &source.findings.wear;
-    let units = source.units;
+    let (wear, figures) = (&source.findings.wear, &source.figures);
     let Some(left) = wear.left else {
         let detail = wear.remarks.first().map_or_else(
-            || "Measure the segments and note the length in the shift book.".to_owned(),
+            || source.say("answer-blade-measure"),
             |r| wear_remarks::sentence(source, r),
         );
-        return Answer { question, line: "Not known".to_owned(), detail, act: true };
+        let line = source.say("answer-blade-unknown");
+        return Answer { question, line, detail, act: true };
     };
-    let unit = units.length_unit();
     let today =
         source.findings.shift.span.to.with_timezone(&source.findings.shift.zone).date_naive();
     let reached = left.best <= wear.reorder_length;
     let order = match wear.order_by {
-        _ if reached => "order new ones now".to_owned(),
-        Some(day) if day <= today => "order new ones now".to_owned(),
-        Some(day) => format!("order by {}", date(day)),
-        None => format!("day to order {NOT_KNOWN}"),
+        _ if reached => source.say("answer-blade-order-now"),
+        Some(day) if day <= today => source.say("answer-blade-order-now"),
+        Some(day) => source.with("answer-blade-order-by", &[("date", figures.date(day).into())]),
+        None => source.say("answer-blade-order-unknown"),
     };
-    let answer = format!("About {} {unit} (estimate); {order}", length(units, left.best));
-    let mut detail = format!(
-        "Likely {} to {} {unit} (80 % interval).",
-        length(units, left.low),
-        length(units, left.high)
+    let line = source.with(
+        "answer-blade",
+        &[("length", figures.length_and_unit(left.best).into()), ("order", order.into())],
+    );
+    let mut detail = source.with(
+        "answer-blade-likely",
+        &[
+            ("low", figures.length(left.low).into()),
+            ("high", figures.length_and_unit(left.high).into()),
+        ],
     );
     if let Some(reached) = wear.reorder_day {
-        let near = |d| day(d, today.year());
-        let late = reached.late.map_or_else(|| "beyond two years".to_owned(), near);
-        detail = format!(
-            "{detail} {} {unit} left about {} (likely {} to {late}).",
-            length(units, wear.reorder_length),
-            near(reached.best),
-            near(reached.early)
+        let near = |d| figures.day(d, today.year());
+        let late = reached.late.map_or_else(|| source.say("segments-beyond"), near);
+        let reached = source.with(
+            "answer-blade-reached",
+            &[
+                ("length", figures.length_and_unit(wear.reorder_length).into()),
+                ("best", near(reached.best).into()),
+                ("early", near(reached.early).into()),
+                ("late", late.into()),
+            ],
         );
+        detail = format!("{detail} {reached}");
     }
-    Answer { question, line: answer, detail, act: order_due(source) }
+    Answer { question, line, detail, act: order_due(source) }
 }
 
 fn data(source: &Source) -> Answer {
     let question = source.say("ask-data");
-    let data = &source.findings.data;
+    let (data, figures) = (&source.findings.data, &source.figures);
     let lost = data.problems.iter().filter(|p| p.data_lost).count();
-    let answer = if data.recorded.0 > 0.0 {
-        format!(
-            "{} observed of {} recorded ({})",
-            duration(data.observed),
-            duration(data.recorded),
-            percent(data.observed.0, data.recorded.0)
+    let line = if data.recorded.0 > 0.0 {
+        source.with(
+            "answer-data",
+            &[
+                ("observed", figures.duration(data.observed).into()),
+                ("recorded", figures.duration(data.recorded).into()),
+                ("share", figures.percent(data.observed.0, data.recorded.0).into()),
+            ],
         )
     } else {
-        "Not known: the time recorded is not known".to_owned()
+        source.say("answer-data-unknown")
     };
-    let mut parts = Vec::new();
-    parts.push(count(data.gaps.len(), "gap", "gaps"));
+    let mut parts = vec![source.count("count-gaps", data.gaps.len())];
     let link = &data.link;
     let bad = u64::from(link.lost) + u64::from(link.damaged) + u64::from(link.not_understood);
     let clean = bad == 0 && data.gaps.is_empty();
     if bad > 0 {
-        parts.push(count(bad as usize, "frame lost or damaged", "frames lost or damaged"));
+        parts.push(source.count("count-bad-frames", bad as usize));
     }
     let problems = data.problems.len() + source.findings.quality.doubts.len();
-    let words = count(problems, "problem", "problems");
+    let words = source.count("count-problems", problems);
     parts.push(match lost {
-        0 if problems == 0 && clean => "no problem found".to_owned(),
-        0 if problems == 0 => "no other problem found".to_owned(),
+        0 if problems == 0 && clean => source.say("answer-data-no-problem"),
+        0 if problems == 0 => source.say("answer-data-no-other-problem"),
         0 => words,
-        n => format!("{words}, {n} with data lost"),
+        n => source.with("answer-data-lost", &[("problems", words.into()), ("count", n.into())]),
     });
     if let Some(half) = data.clock_uncertainty {
-        parts.push(format!("clock right within {}", duration(half)));
+        let time = figures.duration(half).into();
+        parts.push(source.with("answer-data-clock", &[("time", time)]));
     }
     let detail = format!("{}.", parts.join("; "));
     let doubts = !source.findings.quality.doubts.is_empty();
-    let answer = Answer { question, line: answer, detail, act: lost > 0 || doubts };
-    judged(answer, Observed { seen: data.observed, of: data.recorded })
+    let answer = Answer { question, line, detail, act: lost > 0 || doubts };
+    judged(source, answer, Observed { seen: data.observed, of: data.recorded })
 }
 
 /// The first `most` parts, and how many more there are.
-fn capped_by(parts: &[String], most: usize, between: &str) -> String {
+fn capped_by(source: &Source, parts: &[String], most: usize, between: &str) -> String {
     if parts.len() <= most {
         return parts.join(between);
     }
     let shown = parts.get(..most - 1).unwrap_or(parts);
-    format!("{}{between}{} more", shown.join(between), parts.len() - shown.len())
+    let more = source.count("count-more", parts.len() - shown.len());
+    format!("{}{between}{more}", shown.join(between))
 }

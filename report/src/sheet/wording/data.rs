@@ -236,6 +236,6 @@ fn method(source: &Source) -> String {
         date(shift.date),
         clock(shift.zone, shift.span.from),
         clock(shift.zone, shift.span.to),
-        answers::speed_words()
+        answers::speed_words(source)
     )
 }

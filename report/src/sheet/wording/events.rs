@@ -4,7 +4,7 @@
 use super::{Source, loads};
 use crate::findings::{LoadFindingEvent, Place, Severity, Span, StationaryFinding};
 use crate::sheet::document::{Block, Column, MarkKind, Table};
-use crate::sheet::figures::{clock, duration, energy, passes, seconds};
+use crate::sheet::figures::clock;
 
 /// One event; its number on the sheet is its place in the list, from 1.
 #[derive(Clone, Copy)]
@@ -59,40 +59,46 @@ pub(super) fn all<'a>(source: &Source<'a>) -> Vec<Event<'a>> {
 }
 
 /// What a lead does about a spot.
-pub(super) fn remedy(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Slight => "glance at the spot",
-        Severity::Inspect => "look for a ring",
-        Severity::Severe => "expect a ring or dish",
-    }
+pub(super) fn remedy(source: &Source, severity: Severity) -> String {
+    source.say(match severity {
+        Severity::Slight => "events-glance",
+        Severity::Inspect => "events-look",
+        Severity::Severe => "events-expect",
+    })
 }
 
 fn bad(source: &Source, event: &Event) -> String {
     match event {
         Event::Stationary(e) => {
-            let severity = match e.severity {
-                Severity::Slight => "slight",
-                Severity::Inspect => "inspect",
-                Severity::Severe => "severe",
+            let energy = e.friction_energy.map_or_else(
+                || source.say("events-energy-unknown"),
+                |energy| source.figures.energy(energy),
+            );
+            let id = match e.severity {
+                Severity::Slight => "events-slight",
+                Severity::Inspect => "events-inspect",
+                Severity::Severe => "events-severe",
             };
-            let energy = e.friction_energy.map_or_else(|| "energy not known".to_owned(), energy);
-            format!("{severity}: {} passes, {energy}", passes(e.equivalent_passes))
+            let passes = source.figures.passes(e.equivalent_passes);
+            source.with(id, &[("passes", passes.into()), ("energy", energy.into())])
         }
         Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::bad(source, e),
     }
 }
 
-fn what(event: &Event) -> &'static str {
+fn what(source: &Source, event: &Event) -> String {
     match event {
-        Event::Stationary(_) => "Stood, brush turning",
-        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::what(e),
+        Event::Stationary(_) => source.say("events-stood"),
+        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::what(source, e),
     }
 }
 
-fn to_do(event: &Event) -> String {
+fn to_do(source: &Source, event: &Event) -> String {
     match event {
-        Event::Stationary(e) => sentence(remedy(e.severity)),
-        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => loads::advice_sentence(e),
+        Event::Stationary(e) => sentence(&remedy(source, e.severity)),
+        Event::Stall(e) | Event::OverPressure(e) | Event::OtherLoad(e) => {
+            loads::advice_sentence(source, e)
+        }
     }
 }
 
@@ -106,9 +112,10 @@ pub(super) fn sentence(text: &str) -> String {
 pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
     if events.is_empty() {
         let text = if source.findings.data.observed.0 > 0.0 {
-            format!("None in {} of observed time.", duration(source.findings.data.observed))
+            let time = source.figures.duration(source.findings.data.observed);
+            source.with("events-none", &[("time", time.into())])
         } else {
-            "Not known: nothing was observed.".to_owned()
+            source.say("events-unknown")
         };
         return vec![Block::Text(vec![text])];
     }
@@ -117,7 +124,7 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
         .iter()
         .enumerate()
         .map(|(i, event)| {
-            let mut lasted = seconds(event.span().length());
+            let mut lasted = source.figures.seconds(event.span().length());
             if event.cut_short() {
                 lasted.push('+');
             }
@@ -125,33 +132,28 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
                 (i + 1).to_string(),
                 clock(zone, event.span().from),
                 lasted,
-                what(event).to_owned(),
+                what(source, event),
                 source.section_and_name(event.place()),
                 bad(source, event),
-                to_do(event),
+                to_do(source, event),
             ]
         })
         .collect();
     let columns = vec![
-        Column::decimal("No.", "", 0.045),
-        Column::words("At", 0.07),
-        Column::decimal("Lasted", "s", 0.08),
-        Column::words("What", 0.18),
-        Column::words("Where", 0.18),
-        Column::words("How bad", 0.24),
-        Column::words("What to do", 0.205),
+        Column::decimal(source.say("column-number"), "", 0.045),
+        Column::words(source.say("column-at"), 0.07),
+        Column::decimal(source.say("column-lasted"), "s", 0.08),
+        Column::words(source.say("column-what"), 0.18),
+        Column::words(source.say("column-where"), 0.18),
+        Column::words(source.say("events-how-bad"), 0.24),
+        Column::words(source.say("column-what-to-do"), 0.205),
     ];
     let mut notes = Vec::new();
     if events.iter().any(Event::cut_short) {
-        notes.push("+ readings end there: it may have lasted longer.".to_owned());
+        notes.push(format!("+ {}", source.say("note-cut-short")));
     }
     if !source.findings.stationary.is_empty() {
-        notes.push(
-            "Passes: as much grinding on that spot as so many passes at the middle of the band. \
-             Slight: less than a quarter of the passes of one whole step; inspect: up to a whole \
-             step; severe: more. These limits are our own choice."
-                .to_owned(),
-        );
+        notes.push(source.say("events-note"));
     }
     vec![Block::Table(Table::new(source.words(), columns, rows, notes))]
 }

@@ -8,80 +8,85 @@ use crate::findings::{
     AgainstNormal, LightCause, LoadFindingEvent, LoadKind, MotorLoad, Onset, Source as Learned,
 };
 use crate::sheet::document::{Block, Column, Signal, Table};
-use crate::sheet::figures::{NOT_KNOWN, clock, count, current, duration, limit, significant};
-use underbrush_protocol::si::Amperes;
+use crate::sheet::figures::clock;
+use underbrush_protocol::si::{Amperes, Seconds};
 
 /// What happened, in two or three words.
-pub(super) fn what(event: &LoadFindingEvent) -> &'static str {
-    match event.kind {
-        LoadKind::Stall => "Motor stalled",
-        LoadKind::NearStall => "Motor nearly stalled",
-        LoadKind::Trip => "Motor lost its power",
-        LoadKind::OverPressure => "Over pressure",
-        LoadKind::Heavy => "Heavy load",
-        LoadKind::Light => "Light contact",
-        LoadKind::Uneven => "Uneven load",
-        LoadKind::Dry => "Dry running suspected",
-        LoadKind::Hot => "Motor hot",
-    }
+pub(super) fn what(source: &Source, event: &LoadFindingEvent) -> String {
+    source.say(match event.kind {
+        LoadKind::Stall => "load-stall",
+        LoadKind::NearStall => "load-near-stall",
+        LoadKind::Trip => "load-trip",
+        LoadKind::OverPressure => "load-over-pressure",
+        LoadKind::Heavy => "load-heavy",
+        LoadKind::Light => "load-light",
+        LoadKind::Uneven => "load-uneven",
+        LoadKind::Dry => "load-dry",
+        LoadKind::Hot => "load-hot",
+    })
 }
 
 /// How bad it was.
 pub(super) fn bad(source: &Source, event: &LoadFindingEvent) -> String {
-    let motor = source.motor(event.motor);
-    let of_normal = event.ratio.map(|r| format!("{} x normal", significant(r, 2)));
-    let or_mean =
-        |text: Option<String>| text.unwrap_or_else(|| format!("mean {} A", current(event.mean)));
+    let figures = &source.figures;
+    let motor = || ("motor", source.motor(event.motor).into());
+    let of_normal = || match event.ratio {
+        Some(r) => source.with("load-of-normal", &[("ratio", figures.significant(r, 2).into())]),
+        None => source.with("load-mean", &[("current", figures.current(event.mean).into())]),
+    };
+    let peak = || ("current", figures.current(event.peak).into());
     match event.kind {
         LoadKind::Light | LoadKind::Heavy => {
-            format!("motor {motor}, {}", or_mean(of_normal))
+            source.with("load-bad", &[motor(), ("load", of_normal().into())])
         }
-        LoadKind::Dry => or_mean(of_normal),
-        LoadKind::Uneven => {
-            let ratio = event.ratio.map(|r| format!(": {} to 1", significant(r, 2)));
-            format!("motor {motor} draws most{}", ratio.unwrap_or_default())
-        }
+        LoadKind::Dry => of_normal(),
+        LoadKind::Uneven => match event.ratio {
+            None => source.with("load-bad-uneven", &[motor()]),
+            Some(r) => {
+                let ratio = figures.significant(r, 2).into();
+                source.with("load-bad-uneven-by", &[motor(), ("ratio", ratio)])
+            }
+        },
         LoadKind::Hot => {
-            let share =
-                event.ratio.map_or(NOT_KNOWN.to_owned(), |r| format!("{} %", limit(100.0 * r)));
-            format!("motor {motor}, {share} of its limit")
+            let percent = |r| format!("{} %", figures.limit(100.0 * r));
+            let share = event.ratio.map_or_else(|| figures.not_known(), percent);
+            source.with("load-bad-hot", &[motor(), ("share", share.into())])
         }
-        LoadKind::Trip => format!("motor {motor}, {} A before", current(event.peak)),
+        LoadKind::Trip => source.with("load-bad-trip", &[motor(), peak()]),
         LoadKind::Stall | LoadKind::NearStall | LoadKind::OverPressure => {
-            let came = match event.onset {
-                Some(Onset::Obstacle) => ", sudden",
-                Some(Onset::Drag) => ", rose slowly",
-                None => "",
+            let id = match event.onset {
+                Some(Onset::Obstacle) => "load-bad-sudden",
+                Some(Onset::Drag) => "load-bad-slow",
+                None => "load-bad-peak",
             };
-            format!("motor {motor}, peak {} A{came}", current(event.peak))
+            source.with(id, &[motor(), peak()])
         }
     }
 }
 
 /// What to check first.
-pub(super) fn advice(event: &LoadFindingEvent) -> &'static str {
-    match (event.kind, event.cause, event.onset) {
-        (LoadKind::Stall, ..) => "find what held the brush",
-        (LoadKind::NearStall, _, Some(Onset::Drag)) => "look for a rough or dry spot",
-        (LoadKind::NearStall, ..) => "look for a joint, bolt or edge there",
-        (LoadKind::Trip, ..) => "find why before the breaker is reset",
-        (LoadKind::OverPressure | LoadKind::Heavy, ..) => "check head pressure",
-        (LoadKind::Light, Some(LightCause::Pressure { .. }), _) => "set down pressure to full",
-        (LoadKind::Light, Some(LightCause::HardlyTouching), _) => "check brush is on and head down",
-        (LoadKind::Light, Some(LightCause::AllBrushes), _) => "check that the head presses",
-        (LoadKind::Light, ..) => "check this brush: worn, glazed, seated",
-        (LoadKind::Uneven, ..) => "check deck level and segments",
-        (LoadKind::Dry, ..) => "check that water reaches the brushes",
-        (LoadKind::Hot, ..) => "let it cool; check for drag",
-    }
+fn advice(source: &Source, event: &LoadFindingEvent) -> String {
+    source.say(match (event.kind, event.cause, event.onset) {
+        (LoadKind::Stall, ..) => "advice-stall",
+        (LoadKind::NearStall, _, Some(Onset::Drag)) => "advice-near-stall-drag",
+        (LoadKind::NearStall, ..) => "advice-near-stall",
+        (LoadKind::Trip, ..) => "advice-trip",
+        (LoadKind::OverPressure | LoadKind::Heavy, ..) => "advice-pressure",
+        (LoadKind::Light, Some(LightCause::Pressure { .. }), _) => "advice-light-pressure",
+        (LoadKind::Light, Some(LightCause::HardlyTouching), _) => "advice-light-head",
+        (LoadKind::Light, Some(LightCause::AllBrushes), _) => "advice-light-all",
+        (LoadKind::Light, ..) => "advice-light",
+        (LoadKind::Uneven, ..) => "advice-uneven",
+        (LoadKind::Dry, ..) => "advice-dry",
+        (LoadKind::Hot, ..) => "advice-hot",
+    })
 }
 
 /// Load of each motor, with the limits in force.
 pub(super) fn motors(source: &Source) -> Vec<Block> {
     let load = &source.findings.load;
     if load.motors.is_empty() {
-        let why = "Not known: no current of a brush motor was recorded.";
-        return vec![Block::Text(vec![why.to_owned()])];
+        return vec![Block::Text(vec![source.say("motors-unknown")])];
     }
     let normal = load.motors.iter().any(|m| m.normal.is_some());
     let warning = source.machine.thermal.warning;
@@ -91,53 +96,48 @@ pub(super) fn motors(source: &Source) -> Vec<Block> {
     let mut notes = vec![limits_note(source)];
     notes.extend(normal.then(|| normal_note(source)).flatten());
     if hot {
-        notes.push(format!(
-            "Heat: highest share of what the motor stands for long, by its current alone (thermal \
-             replica, time constant {}); over 100 % is too hot.",
-            duration(source.machine.thermal.time_constant)
-        ));
+        let time = source.figures.duration(source.machine.thermal.time_constant);
+        notes.push(source.with("motors-note-heat", &[("time", time.into())]));
     }
     if let Some(dry) = load.dry.filter(|d| d.more > 0.0) {
-        notes.push(format!(
-            "Without water the motors drew {} % more than is normal with it ({}).",
-            significant(100.0 * dry.more, 2),
-            duration(dry.time)
-        ));
+        let (share, time) =
+            (source.figures.significant(100.0 * dry.more, 2), source.figures.duration(dry.time));
+        let values = [("share", share.into()), ("time", time.into())];
+        notes.push(source.with("motors-note-dry", &values));
     }
     if !load.observed.enough() {
-        notes.push("Currents were read in less than four fifths of the brush time.".to_owned());
+        notes.push(source.say("motors-note-few"));
     }
     let mut blocks =
-        vec![Block::Table(Table::new(source.words(), columns(normal, hot), rows, notes))];
+        vec![Block::Table(Table::new(source.words(), columns(source, normal, hot), rows, notes))];
     if load.all().next().is_some() {
-        let notice = "High current wears motors and segments: check them by the machine's manual.";
-        blocks.push(Block::Signal(Signal::Notice, notice.to_owned()));
+        blocks.push(Block::Signal(Signal::Notice, source.say("motors-notice")));
     }
     if load.of(LoadKind::Trip).next().is_some() {
-        let warning = "A breaker that tripped has a cause. Disconnect the battery before you touch \
-                       brushes or wires; reset it only as the machine's manual says.";
-        blocks.push(Block::Signal(Signal::Warning, warning.to_owned()));
+        blocks.push(Block::Signal(Signal::Warning, source.say("motors-warning-trip")));
     }
     blocks
 }
 
-fn columns(normal: bool, hot: bool) -> Vec<Column> {
-    let mut columns = vec![
-        Column::words("Motor", 0.16),
-        Column::decimal("Mean", "A", 0.12),
-        Column::decimal("Median", "A", 0.12),
-        Column::decimal("95 % under", "A", 0.15),
-        Column::decimal("Largest", "A", 0.13),
-        Column::decimal("Over pressure", "times", 0.18),
-        Column::decimal("Stalled", "times", 0.14),
-    ];
+fn columns(source: &Source, normal: bool, hot: bool) -> Vec<Column> {
+    let number = |id: &str, unit: &str, share| Column::decimal(source.say(id), unit, share);
+    let times = source.say("motors-times");
+    let mut columns = vec![Column::words(source.say("motors-motor"), 0.16)];
     if normal {
-        columns.insert(1, Column::decimal("Normal", "A", 0.11));
-        columns.insert(2, Column::decimal("At work", "A", 0.11));
-        columns.retain(|c| c.head != "Mean");
+        columns.push(number("motors-normal", "A", 0.11));
+        columns.push(number("motors-at-work", "A", 0.11));
+    } else {
+        columns.push(number("motors-mean", "A", 0.12));
     }
+    columns.extend([
+        number("motors-median", "A", 0.12),
+        number("motors-p95", "A", 0.15),
+        number("motors-largest", "A", 0.13),
+        number("load-over-pressure", &times, 0.18),
+        number("motors-stalled", &times, 0.14),
+    ]);
     if hot {
-        columns.push(Column::decimal("Heat", "%", 0.1));
+        columns.push(number("motors-heat", "%", 0.1));
     }
     let sum: f64 = columns.iter().map(|c| c.share).sum();
     for column in &mut columns {
@@ -150,10 +150,11 @@ fn row(source: &Source, number: usize, m: &MotorLoad, normal: bool, hot: bool) -
     let load = &source.findings.load;
     let of_motor =
         |list: &[LoadFindingEvent]| list.iter().filter(|e| e.motor == number).count().to_string();
+    let current = |a| source.figures.current(a);
     let mut cells = vec![source.motor(number)];
     if normal {
         let known = |value: fn(&AgainstNormal) -> Amperes| {
-            m.normal.as_ref().map_or_else(|| NOT_KNOWN.to_owned(), |n| current(value(n)))
+            m.normal.as_ref().map_or_else(|| source.figures.not_known(), |n| current(value(n)))
         };
         cells.extend([known(|n| n.normal.current), known(|n| n.tonight)]);
     } else {
@@ -167,21 +168,23 @@ fn row(source: &Source, number: usize, m: &MotorLoad, normal: bool, hot: bool) -
         of_motor(&load.stalls),
     ]);
     if hot {
-        let share = m.heat.map(|h| limit((100.0 * h.share).round()));
-        cells.push(share.unwrap_or_else(|| NOT_KNOWN.to_owned()));
+        let share = m.heat.map(|h| source.figures.limit((100.0 * h.share).round()));
+        cells.push(share.unwrap_or_else(|| source.figures.not_known()));
     }
     cells
 }
 
 fn limits_note(source: &Source) -> String {
-    let limits = source.machine.limits();
-    format!(
-        "While brushes turn. Over pressure: above {} A for longer than {}. Stall: {} A or more for \
-         longer than {}, the brush hardly turning where its rotation is measured.",
-        limit(f64::from(limits.over_pressure_a)),
-        milliseconds(limits.over_pressure_ms),
-        limit(f64::from(limits.stall_a)),
-        milliseconds(limits.stall_ms),
+    let (limits, figures) = (source.machine.limits(), &source.figures);
+    let milliseconds = |ms| figures.duration(Seconds::from_ms(ms));
+    source.with(
+        "motors-note-limits",
+        &[
+            ("pressure", figures.limit(f64::from(limits.over_pressure_a)).into()),
+            ("pressure-time", milliseconds(limits.over_pressure_ms).into()),
+            ("stall", figures.limit(f64::from(limits.stall_a)).into()),
+            ("stall-time", milliseconds(limits.stall_ms).into()),
+        ],
     )
 }
 
@@ -189,65 +192,62 @@ fn limits_note(source: &Source) -> String {
 fn normal_note(source: &Source) -> Option<String> {
     let motors = source.findings.load.motors.iter().filter_map(|m| m.normal);
     let least = motors.max_by_key(|m| (m.normal.source, u32::MAX - m.normal.nights))?.normal;
-    let nights = || count(least.nights as usize, "past night", "past nights");
-    let from = match least.source {
-        Learned::Place => format!("learned from {} with this tool at the same place", nights()),
-        Learned::Phase => {
-            format!("learned from {} with this tool in the same kind of work", nights())
-        }
-        Learned::Machine => format!("learned from {} of all kinds of work", nights()),
-        Learned::MachineFile => "as the machine file says".to_owned(),
-        Learned::Tonight => {
-            "the median of this shift itself, as past nights are too few; what was \
-                             wrong all night does not show"
-                .to_owned()
-        }
+    let nights = |id| {
+        let nights = source.count("count-past-nights", least.nights as usize);
+        source.with(id, &[("nights", nights.into())])
     };
-    let error = least
-        .error()
-        .map_or_else(String::new, |e| format!(", standard error {} A", significant(e.0, 1)));
-    Some(format!(
-        "At work: mean while moving at full pressure with water. Normal for the same work: {from}{error}."
-    ))
+    let from = match least.source {
+        Learned::Place => nights("motors-normal-place"),
+        Learned::Phase => nights("motors-normal-phase"),
+        Learned::Machine => nights("motors-normal-machine"),
+        Learned::MachineFile => source.say("motors-normal-file"),
+        Learned::Tonight => source.say("motors-normal-tonight"),
+    };
+    Some(match least.error() {
+        None => source.with("motors-note-normal", &[("from", from.into())]),
+        Some(error) => {
+            let error = source.figures.significant(error.0, 1);
+            let values = [("from", from.into()), ("error", error.into())];
+            source.with("motors-note-normal-error", &values)
+        }
+    })
 }
 
 /// What to do in the morning: one line for each kind, of its first event.
 pub(super) fn to_do(source: &Source) -> Vec<String> {
     let kinds = [
-        (LoadKind::Trip, "lost its power"),
-        (LoadKind::Stall, "stalled"),
-        (LoadKind::Hot, "ran hot"),
-        (LoadKind::OverPressure, "ran over pressure"),
-        (LoadKind::Light, "had light contact"),
-        (LoadKind::Uneven, "drew more than the other"),
-        (LoadKind::Dry, "may have run dry"),
-        (LoadKind::Heavy, "ran heavy"),
-        (LoadKind::NearStall, "nearly stalled"),
+        (LoadKind::Trip, "did-trip"),
+        (LoadKind::Stall, "did-stall"),
+        (LoadKind::Hot, "did-hot"),
+        (LoadKind::OverPressure, "did-over-pressure"),
+        (LoadKind::Light, "did-light"),
+        (LoadKind::Uneven, "did-uneven"),
+        (LoadKind::Dry, "did-dry"),
+        (LoadKind::Heavy, "did-heavy"),
+        (LoadKind::NearStall, "did-near-stall"),
     ];
     let zone = source.findings.shift.zone;
     let line = |(kind, did): (LoadKind, &str)| {
         let mut found = source.findings.load.of(kind);
         let first = found.next()?;
-        let times = match found.count() {
+        let did = source.with(
+            did,
+            &[
+                ("motor", source.motor(first.motor).into()),
+                ("section", source.section(first.place).into()),
+                ("at", clock(zone, first.span.from).into()),
+            ],
+        );
+        let more = match found.count() {
             0 => String::new(),
-            more => format!(" and {} more", count(more, "time", "times")),
+            more => format!(" {}", source.count("did-more", more)),
         };
-        Some(format!(
-            "Motor {} {did} in {} at {}{times}: {}.",
-            source.motor(first.motor),
-            source.section(first.place),
-            clock(zone, first.span.from),
-            advice(first)
-        ))
+        Some(format!("{did}{more}: {}.", advice(source, first)))
     };
     kinds.into_iter().filter_map(line).collect()
 }
 
 /// The advice as a sentence of its own.
-pub(super) fn advice_sentence(event: &LoadFindingEvent) -> String {
-    sentence(advice(event))
-}
-
-fn milliseconds(ms: u64) -> String {
-    duration(underbrush_protocol::si::Seconds::from_ms(ms))
+pub(super) fn advice_sentence(source: &Source, event: &LoadFindingEvent) -> String {
+    sentence(&advice(source, event))
 }

@@ -6,7 +6,6 @@
 use super::Source;
 use crate::findings::{Place, SectionWork, StepVerdict};
 use crate::settings::Phase;
-use crate::sheet::figures::duration;
 use underbrush_protocol::si::Seconds;
 
 /// Where a section stands, and what to do there.
@@ -35,17 +34,30 @@ impl SectionSteps {
 
     /// What is done and what comes next, without the section's name.
     pub(super) fn line(&self, source: &Source) -> String {
-        let so_far =
-            self.done.iter().max().map_or_else(String::new, |n| format!("step {n} done; "));
-        match (self.open, self.ahead, self.next) {
+        let time = |t| source.figures.duration(t);
+        let rest = match (self.open, self.ahead, self.next) {
             (Some((step, missing)), Some(ahead), _) => {
-                format!("step {step} needs {} more in band before step {ahead}", duration(missing))
+                return source.with(
+                    "steps-before",
+                    &[
+                        ("step", step.into()),
+                        ("time", time(missing).into()),
+                        ("ahead", ahead.into()),
+                    ],
+                );
             }
             (Some((step, missing)), None, _) => {
-                format!("{so_far}go on with step {step}: {} more in band", duration(missing))
+                source.with("steps-go-on", &[("step", step.into()), ("time", time(missing).into())])
             }
-            (None, _, Some(next)) => format!("{so_far}{}", begin(source, next)),
-            (None, _, None) => format!("{so_far}it was the last step"),
+            (None, _, Some(next)) => begin(source, next),
+            (None, _, None) => source.say("steps-was-last"),
+        };
+        match self.done.iter().max() {
+            Some(done) => {
+                let done = source.with("steps-step-done", &[("step", (*done).into())]);
+                format!("{done}; {rest}")
+            }
+            None => rest,
         }
     }
 
@@ -58,22 +70,31 @@ impl SectionSteps {
     }
 
     /// In three words or so.
-    pub(super) fn short(&self) -> String {
-        let done = self.done.iter().max();
+    pub(super) fn short(&self, source: &Source) -> String {
+        let done = self.done.iter().max().copied();
         match (self.open, self.next, done) {
-            (Some((step, _)), _, Some(done)) => format!("step {done} done, step {step} not"),
-            (Some((step, _)), _, None) => format!("step {step} not done"),
-            (None, Some(next), Some(done)) => format!("step {done} done, step {next} next"),
-            (None, ..) => "all steps done".to_owned(),
+            (Some((step, _)), _, Some(done)) => {
+                source.with("steps-short-partly", &[("done", done.into()), ("step", step.into())])
+            }
+            (Some((step, _)), _, None) => source.with("steps-short-open", &[("step", step.into())]),
+            (None, Some(next), Some(done)) => {
+                source.with("steps-short-next", &[("done", done.into()), ("next", next.into())])
+            }
+            (None, ..) => source.say("steps-short-all"),
         }
     }
 }
 
 /// `begin step 3 (grit 800), 30 min in band`.
 fn begin(source: &Source, next: u8) -> String {
-    let minutes = source.site.step(next).map(|s| Seconds(s.minutes * 60.0));
-    let minutes = minutes.map_or_else(String::new, |m| format!(", {} in band", duration(m)));
-    format!("begin {}{minutes}", source.step(next))
+    let step = source.step(next);
+    match source.site.step(next).map(|s| Seconds(s.minutes * 60.0)) {
+        None => source.with("steps-begin", &[("step", step.into())]),
+        Some(minutes) => {
+            let time = source.figures.duration(minutes);
+            source.with("steps-begin-for", &[("step", step.into()), ("time", time.into())])
+        }
+    }
 }
 
 /// Every section on which a known step was worked, in order of begin.
