@@ -9,12 +9,17 @@ Records what an auto-scrubber does into a log that survives the key switch.
 
 usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent status [--config FILE] [--json]
+       underbrush-agent mark [section ID] [step N | maintenance] [--config FILE]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
                    recorded to its end, a live source until SIGTERM or SIGINT
   status           ask the running agent how disk, source and clock are
+  mark ...         tell the running agent where the machine is: `mark section A-12
+                   step 2`, `mark maintenance`; what is not named stays as it was.
+                   It is in the log, safe from a power cut, when this says so. For
+                   whoever may write to the agent's socket: its own user and root
   offload DIR      copy the log to DIR, a mounted stick or share, also while the
                    agent runs; each machine gets a folder of its own there, which
                    `underbrush` reads like a log directory
@@ -49,6 +54,13 @@ pub(crate) enum Command {
         /// As JSON.
         json: bool,
     },
+    /// Tell the running agent where the machine is.
+    Mark {
+        /// The settings file.
+        config: PathBuf,
+        /// Section and phase as they were written.
+        words: String,
+    },
     /// Copy the log.
     Offload {
         /// The settings file.
@@ -68,6 +80,7 @@ pub(crate) enum Command {
 enum Word {
     Run,
     Status,
+    Mark,
     Offload,
 }
 
@@ -76,6 +89,7 @@ impl Word {
         match word {
             "run" => Some(Self::Run),
             "status" => Some(Self::Status),
+            "mark" => Some(Self::Mark),
             "offload" => Some(Self::Offload),
             _ => None,
         }
@@ -93,6 +107,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let mut config = None;
     let (mut verbose, mut json) = (false, false);
     let mut dir = None;
+    let mut words: Vec<String> = Vec::new();
     let mut options = OffloadOptions::default();
     while let Some(argument) = parser.next()? {
         match argument {
@@ -106,6 +121,9 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Value(text) if word == Some(Word::Offload) && dir.is_none() => {
                 dir = Some(PathBuf::from(text));
             }
+            Value(text) if word == Some(Word::Mark) => {
+                words.push(text.to_string_lossy().into_owned());
+            }
             Value(text) if word.is_none() => {
                 word = Some(text.to_str().and_then(Word::read).ok_or_else(|| {
                     format!("`{}` is no command", text.to_string_lossy().escape_debug())
@@ -118,11 +136,15 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     match word {
         Some(Word::Run) => Ok(Command::Run { config, verbose }),
         Some(Word::Status) => Ok(Command::Status { config, json }),
+        Some(Word::Mark) => Ok(Command::Mark { config, words: words.join(" ") }),
         Some(Word::Offload) => match dir {
             Some(dir) => Ok(Command::Offload { config, dir, options }),
             None => Err("say where to: `offload DIR`".into()),
         },
-        None => Err("say what to do: `run`, `status`, `offload`, `--help` or `--version`".into()),
+        None => {
+            Err("say what to do: `run`, `status`, `mark`, `offload`, `--help` or `--version`"
+                .into())
+        }
     }
 }
 
@@ -149,6 +171,9 @@ mod tests {
             Ok(Command::Offload { config: "a.toml".into(), dir: "/m".into(), options })
         };
         assert_eq!(read(&["offload", "/m", "--config", "a.toml"]), offload(false, false));
+        let words = ["mark", "section", "A-12", "step", "2", "--config", "a.toml"];
+        let marked = Command::Mark { config: "a.toml".into(), words: "section A-12 step 2".into() };
+        assert_eq!(read(&words), Ok(marked));
         let all = ["offload", "--check", "--config", "a.toml", "/m", "--same-disk"];
         assert_eq!(read(&all), offload(true, true));
         for wrong in [&["offload"][..], &["offload", "a", "b"], &["run", "--check"]] {

@@ -5,7 +5,7 @@ use crate::status::{ClockState, DiskState, SourceState, Status};
 use std::io;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
-use underbrush_protocol::note::{ClockFix, LinkLoss, Note};
+use underbrush_protocol::note::{ClockFix, LinkLoss, Note, Told};
 
 /// A source that gave nothing for longer is silent.
 const SILENCE: Duration = Duration::from_secs(5);
@@ -15,6 +15,8 @@ const STUCK: Duration = Duration::from_secs(10);
 const OVERLOAD_SHOWN: Duration = Duration::from_secs(10);
 /// A leap of the clock is shown so long.
 const JUMP_SHOWN: Duration = Duration::from_secs(600);
+/// Marks told by hand that may wait for the writer.
+const MOST_TOLD: usize = 16;
 
 /// Shared by the threads of a live agent. Each tells its part; none ever waits long.
 #[derive(Clone, Debug)]
@@ -34,6 +36,13 @@ struct Facts {
     jumped: Option<Instant>,
     /// Notes of other threads for the log.
     notes: Vec<Note>,
+    /// Marks told by hand, for the log.
+    told: Vec<Told>,
+    /// Marks that were told so far, and those that the writer took.
+    told_given: u64,
+    told_taken: u64,
+    /// Whether those that the writer took last are safe.
+    told_safe: bool,
 }
 
 /// Counts of a source since the start.
@@ -65,6 +74,10 @@ impl Board {
             overload_dropped: 0,
             jumped: None,
             notes: Vec::new(),
+            told: Vec::new(),
+            told_given: 0,
+            told_taken: 0,
+            told_safe: false,
         })))
     }
 
@@ -124,6 +137,36 @@ impl Board {
     /// Notes of other threads, for the writer.
     pub(crate) fn take_notes(&self) -> Vec<Note> {
         std::mem::take(&mut self.facts().notes)
+    }
+
+    /// Somebody tells where the machine is; the number to ask for it by, or `None` if too
+    /// many wait for the writer.
+    pub(crate) fn tell(&self, told: Told) -> Option<u64> {
+        let mut facts = self.facts();
+        if facts.told.len() >= MOST_TOLD {
+            return None;
+        }
+        facts.told.push(told);
+        facts.told_given += 1;
+        Some(facts.told_given)
+    }
+
+    /// Marks told by hand, for the writer.
+    pub(crate) fn take_told(&self) -> Vec<Told> {
+        std::mem::take(&mut self.facts().told)
+    }
+
+    /// The writer has written marks, and they are safe from a power cut or are not.
+    pub(crate) fn told_stored(&self, count: usize, safe: bool) {
+        let mut facts = self.facts();
+        facts.told_taken += count as u64;
+        facts.told_safe = safe;
+    }
+
+    /// Whether the mark of this number is safe; `None` while the writer has not come to it.
+    pub(crate) fn told_safe(&self, number: u64) -> Option<bool> {
+        let facts = self.facts();
+        (facts.told_taken >= number).then_some(facts.told_safe)
     }
 
     /// The port or interface was opened or lost.

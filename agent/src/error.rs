@@ -60,6 +60,12 @@ pub enum AgentError {
         /// Why.
         source: io::Error,
     },
+    /// What was to be marked is no mark.
+    #[error("{0}")]
+    Mark(String),
+    /// The agent did not store a mark.
+    #[error("not marked: {0}")]
+    NotStored(String),
     /// The system refused a thread, a signal handler or the like.
     #[error("the system refused what the agent needs to run: {0}")]
     System(#[source] io::Error),
@@ -69,9 +75,13 @@ impl AgentError {
     /// 1 where a person has to change the settings, else 2.
     pub fn exit_code(&self) -> u8 {
         match self {
-            Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } => 1,
+            Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } | Self::Mark(_) => 1,
             Self::Offload(error) => error.exit_code(),
-            Self::Busy { .. } | Self::Storage { .. } | Self::NoAnswer { .. } | Self::System(_) => 2,
+            Self::Busy { .. }
+            | Self::Storage { .. }
+            | Self::NoAnswer { .. }
+            | Self::NotStored(_)
+            | Self::System(_) => 2,
         }
     }
 }

@@ -19,6 +19,7 @@ pub mod decode;
 mod error;
 pub mod intake;
 mod loss;
+mod mark;
 pub mod offload;
 mod outcome;
 mod recent;

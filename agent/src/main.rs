@@ -7,7 +7,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
-use underbrush_agent::control::ask_status;
+use underbrush_agent::control::{ask_status, tell_mark};
 use underbrush_agent::offload::offload;
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
 
@@ -36,6 +36,11 @@ fn main() -> ExitCode {
             ended(copied.map(|copied| (copied.to_string(), copied.exit_code())))
         }
         Command::Status { config, json } => ended(status(&config, json)),
+        Command::Mark { config, words } => ended(
+            Config::read(&config)
+                .and_then(|config| tell_mark(&config.control, &words))
+                .map(|said| (format!("marked: {said}\n"), 0)),
+        ),
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });
             ended(record(&config).map(|outcome| (outcome.to_string(), outcome.exit_code())))

@@ -29,6 +29,33 @@ pub enum Note {
     Repaired(Repaired),
     /// The agent removed a part of the log.
     Removed(Removed),
+    /// Someone told the agent by hand where the machine is.
+    Told(Told),
+}
+
+/// The most bytes of a section's id in a [`Told`].
+pub const MAX_SECTION_ID: usize = 32;
+
+/// A section's id as somebody wrote it. It is not checked against the site file, which the
+/// board does not have.
+pub type SectionId = heapless::String<MAX_SECTION_ID, u8>;
+
+/// A mark given by hand. What it does not name stays as it was.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Told {
+    /// The section that begins.
+    pub section: Option<SectionId>,
+    /// The phase that begins.
+    pub phase: Option<ToldPhase>,
+}
+
+/// A phase of work told by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum ToldPhase {
+    /// The regular run over a finished floor.
+    Maintenance,
+    /// The grinding step of this number, from 1.
+    Step(u8),
 }
 
 /// What the clock was at an instant of the board's clock.

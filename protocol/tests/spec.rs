@@ -10,7 +10,7 @@ use underbrush_protocol::link::{
     Decoder, Encoder, MAX_BODY, MAX_ON_WIRE, MAX_PACKET, Packet, REORDER_WINDOW, Received,
 };
 use underbrush_protocol::log::{Entry, FileKind, Header};
-use underbrush_protocol::note::{ClockFix, Note};
+use underbrush_protocol::note::{ClockFix, MAX_SECTION_ID, Note, Told, ToldPhase};
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
 use underbrush_protocol::wire_units::Percent;
@@ -172,6 +172,22 @@ fn header_lines(header: &Header) -> Vec<String> {
         format!("agent = {}", identity.agent),
         format!("salt = {a:02x} {b:02x} {c:02x} {d:02x}"),
     ]
+}
+
+#[test]
+fn told_note() {
+    let dumps = dumps("note-told");
+    let [(_, bytes, stated)] = dumps.as_slice() else { panic!("one dump of a Told note") };
+    let note: Note = postcard::from_bytes(bytes).expect("a note");
+    let Note::Told(Told { section: Some(section), phase: Some(ToldPhase::Step(step)) }) = &note
+    else {
+        panic!("{note:?}")
+    };
+    assert_eq!(*stated, [format!("section = {section}"), format!("phase = step {step}")]);
+    assert_eq!(postcard::to_allocvec(&note).as_ref(), Ok(bytes));
+    let row = table("### Notes").into_iter().find(|row| row[0] == "10").expect("variant 10");
+    assert!(row[1].starts_with("Told"), "{row:?}");
+    assert!(row[2].contains(&format!("at most {MAX_SECTION_ID} bytes")), "{row:?}");
 }
 
 #[test]

@@ -4,6 +4,8 @@ pub mod programme;
 
 pub mod truth;
 
+pub mod unmarked;
+
 pub mod wear_truth;
 
 use std::path::{Path, PathBuf};

@@ -176,6 +176,15 @@ impl<S: Storage> Recorder<S> {
         }
     }
 
+    /// Writes and syncs at once, unless the disk failed; whether all that was given since
+    /// the last call that held is safe from a power cut.
+    pub fn sync_now(&mut self, now: BootMs) -> bool {
+        if self.failed.is_none() {
+            self.write(now, true);
+        }
+        self.pending.is_empty() && self.failed.is_none()
+    }
+
     /// Writes and closes everything; afterwards `take_closed` names the last part.
     pub fn finish(&mut self, now: BootMs) {
         self.write(now, true);

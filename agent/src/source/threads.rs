@@ -6,13 +6,15 @@ use crate::record::{DirStorage, LogName, RecordCounts, Recorder, Retainer, SealR
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
 use std::time::Duration;
 use underbrush_protocol::log::Entry;
-use underbrush_protocol::note::Removed;
+use underbrush_protocol::note::{Note, Removed};
 use underbrush_protocol::time::BootMs;
 
 /// The log's limits are looked at, and journals that could not be sealed tried again,
 /// after each journal and this often.
 const KEEP_EVERY: Duration = Duration::from_secs(60);
 const GO_ON_AFTER: Duration = Duration::from_secs(1);
+/// Readings reach the writer within this.
+const ON_THE_WAY_MS: u64 = 500;
 
 /// Writes and syncs until the source has ended.
 pub(super) fn write_all(
@@ -38,7 +40,16 @@ pub(super) fn write_all(
         };
         // The recorder moves them to the time of the newest entry.
         piece.extend(board.take_notes().into_iter().map(|note| Entry::Note(BootMs(0), note)));
-        recorder.push(clock.now(), &mut piece);
+        let now = clock.now();
+        let told = board.take_told();
+        // A little back, so that readings on their way are not overtaken.
+        let at = BootMs(now.0.saturating_sub(ON_THE_WAY_MS));
+        piece.extend(told.iter().map(|told| Entry::Note(at, Note::Told(told.clone()))));
+        recorder.push(now, &mut piece);
+        if !told.is_empty() {
+            // Whoever told it waits to hear that it is safe.
+            board.told_stored(told.len(), recorder.sync_now(now));
+        }
         close(&mut recorder);
     }
     recorder.finish(clock.now());

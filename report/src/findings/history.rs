@@ -131,9 +131,7 @@ impl Reader for NightReader<'_> {
     }
 
     fn note(&mut self, at: UtcMs, note: &Note) {
-        if let Note::Mark(mark) = note {
-            self.places.machine(at, mark);
-        }
+        self.places.note(at, note);
     }
 
     fn boot_ends(&mut self, clock: &ClockMap) {

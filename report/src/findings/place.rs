@@ -9,11 +9,13 @@
 use super::moment::Stay;
 use super::types::{Place, PlaceSource, Problem};
 use super::whereabouts::AssumedMark;
-use crate::settings::{Book, Site};
+use crate::settings::{Book, Phase, Site};
 use crate::timeline::utc_of;
 use chrono::DateTime;
 use std::collections::BTreeSet;
 use underbrush_protocol::frame::Mark;
+use underbrush_protocol::note::{Note, Told, ToldPhase};
+use underbrush_protocol::settings::did_you_mean;
 use underbrush_protocol::time::UtcMs;
 
 /// A mark of the book this near to one of the machine tells of the same event, in ms.
@@ -106,13 +108,19 @@ impl<'a> Places<'a> {
         self.stay
     }
 
-    /// A mark at the machine.
-    pub(super) fn machine(&mut self, at: UtcMs, mark: &Mark) {
-        self.at(at.0);
-        if self.told.source != PlaceSource::Machine {
-            self.told =
-                Place { source: PlaceSource::Machine, ..Place { section: None, ..self.told } };
+    /// A note of the log: those that tell a place count.
+    pub(super) fn note(&mut self, at: UtcMs, note: &Note) {
+        match note {
+            Note::Mark(mark) => self.machine(at, mark),
+            Note::Told(told) => self.told(at, told),
+            _ => {}
         }
+    }
+
+    /// A mark at the machine.
+    fn machine(&mut self, at: UtcMs, mark: &Mark) {
+        self.at(at.0);
+        self.from_machine();
         match mark {
             Mark::Tag(tag) => {
                 self.told.section = self.site.section_by_tag(*tag);
@@ -131,6 +139,42 @@ impl<'a> Places<'a> {
                 }
             }
         }
+        self.machine_told(at);
+    }
+
+    /// A mark that somebody told the machine's agent by hand.
+    fn told(&mut self, at: UtcMs, told: &Told) {
+        self.at(at.0);
+        self.from_machine();
+        if let Some(id) = &told.section {
+            self.told.section = self.site.section_by_id(id);
+            if self.told.section.is_none() && self.unknown.insert(format!("section {id}")) {
+                let known = self.site.sections.iter().map(|section| &*section.id);
+                let hint = did_you_mean(id, known);
+                self.problems.push(note(format!(
+                    "The work told at {} is listed as not marked: the site file has no section {id}{}",
+                    self.clock(at.0),
+                    if hint.is_empty() { "." } else { &hint }
+                )));
+            }
+        }
+        match told.phase {
+            Some(ToldPhase::Maintenance) => self.told.phase = Some(Phase::Maintenance),
+            Some(ToldPhase::Step(number)) => self.told.phase = Some(Phase::Step(number)),
+            None => {}
+        }
+        self.machine_told(at);
+    }
+
+    /// What the book told before holds for the phase only, until the machine tells its own.
+    fn from_machine(&mut self) {
+        if self.told.source != PlaceSource::Machine {
+            self.told =
+                Place { source: PlaceSource::Machine, ..Place { section: None, ..self.told } };
+        }
+    }
+
+    fn machine_told(&mut self, at: UtcMs) {
         self.last_machine_mark = Some(at.0);
         self.use_told(at.0);
         let recent = self.last_book_mark.filter(|m| (at.0 - m.at).abs() <= MACHINE_MARK_NEAR_MS);

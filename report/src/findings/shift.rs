@@ -97,9 +97,7 @@ impl Reader for ShiftReader<'_> {
 
     fn note(&mut self, at: UtcMs, note: &Note) {
         self.data.note(at.0, note);
-        if let Note::Mark(mark) = note {
-            self.places.machine(at, mark);
-        }
+        self.places.note(at, note);
     }
 
     fn boot_ends(&mut self, clock: &ClockMap) {
@@ -249,9 +247,7 @@ impl Reader for LoadReader<'_> {
     }
 
     fn note(&mut self, at: UtcMs, note: &Note) {
-        if let Note::Mark(mark) = note {
-            self.places.machine(at, mark);
-        }
+        self.places.note(at, note);
     }
 
     fn boot_ends(&mut self, clock: &ClockMap) {

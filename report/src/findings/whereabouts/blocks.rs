@@ -26,7 +26,7 @@ use underbrush_protocol::si::{Metres, MetresPerSecond, Seconds, SquareMetres};
 use underbrush_protocol::time::UtcMs;
 
 /// Blocks of one night that are kept apart.
-const MOST_BLOCKS: usize = 512;
+const MOST_BLOCKS: usize = 256;
 /// Brushes that turn for less are tried out or cross a tag; that is no work.
 const SHORTEST_WORK: Seconds = Seconds(10.0);
 /// Slower is standing or turning on the spot, as it does not tell the kind of work.

@@ -5,8 +5,12 @@
 //! the machine or of the shift book always wins, and a difference is told with the
 //! lines that correct it.
 
+mod assume;
 mod blocks;
+mod lattice;
+mod likelihood;
 
+pub use assume::assume;
 pub use blocks::{Blocks, Limits, Rest, Told, WorkBlock};
 
 use super::types::Place;

@@ -1,0 +1,119 @@
+//! From blocks and a plan to marks that nobody made, each with its confidence.
+//!
+//! The blocks are matched with the plan by least total mismatch (`lattice`), and each is
+//! given the place of its entry. Its *confidence* is the probability of that place over
+//! all alignments; 0.8 means that of ten such blocks eight are right, which
+//! `tests/tests/whereabouts.rs` counts. Work that fits nothing of the plan gets a mark
+//! without a place, which ends the assumed place before it.
+//!
+//! The pace of the night is learned by expectation and maximisation: three rounds, in
+//! each the mean of log (time / planned time) over the matched entries, weighed by their
+//! probability and drawn towards 0 by a normal prior with a spread of
+//! [`PACE_SPREAD`]. Blocks that somebody told hold the others in place.
+
+use super::super::types::{Place, PlaceSource, Planned};
+use super::AssumedMark;
+use super::blocks::WorkBlock;
+use super::lattice::{Label, Lattice, Matched};
+use super::likelihood::{Likelihood, Pace, agrees};
+use crate::settings::Site;
+use underbrush_protocol::time::UtcMs;
+
+/// Entries of a plan that are matched; more than a night holds.
+const MOST_PLANNED: usize = 160;
+const PACE_ROUNDS: usize = 3;
+const PACE_SPREAD: f64 = 0.25;
+/// Spread of one entry's time in the pace, about that of `likelihood`.
+const ENTRY_SPREAD: f64 = 0.2;
+
+/// Marks for the blocks that nobody told, in order of time. None without a plan.
+pub fn assume(site: &Site, blocks: &[WorkBlock], planned: &[Planned]) -> Vec<AssumedMark> {
+    let known = |entry: &&Planned| entry.section < site.sections.len();
+    let planned: Vec<Planned> = planned.iter().filter(known).take(MOST_PLANNED).copied().collect();
+    if planned.is_empty() || blocks.is_empty() {
+        return Vec::new();
+    }
+    let mut likelihood = Likelihood::new(site, blocks, &planned);
+    for _ in 0..PACE_ROUNDS {
+        let Some(matched) = Lattice::new(&likelihood).matched() else { return Vec::new() };
+        likelihood.pace = pace(&likelihood, &matched);
+    }
+    let Some(matched) = Lattice::new(&likelihood).matched() else { return Vec::new() };
+    let each = blocks.iter().enumerate().zip(&matched.best);
+    each.flat_map(|((number, block), label)| marks(&likelihood, &matched, number, block, label))
+        .collect()
+}
+
+/// How much longer than planned the best alignment's entries take.
+fn pace(likelihood: &Likelihood, matched: &Matched) -> Pace {
+    let precision = (PACE_SPREAD / ENTRY_SPREAD).powi(2);
+    // Sum of weights and of weighted logarithms, for steps and for the tour.
+    let mut sums = [(1.0 / precision, 0.0); 2];
+    let mut block = 0;
+    while let Some(label) = matched.best.get(block) {
+        let begin = block;
+        while matched.best.get(block) == Some(label) {
+            block += 1;
+        }
+        let Label::Entries(entries) = label else { continue };
+        if entries.len() != 1 {
+            continue;
+        }
+        let behind = likelihood.behind(entries.start, begin..block);
+        let sure = matched.probability(begin, |other| other == label);
+        // An entry that took half or double its time says nothing of the pace.
+        let weight = sure * (-0.5 * (behind / 0.5).powi(2)).exp();
+        let (step, _) = likelihood.entry(entries.start);
+        let (weights, sum) = &mut sums[usize::from(!step)];
+        *weights += weight;
+        *sum += weight * behind;
+    }
+    Pace { steps: sums[0].1 / sums[0].0, tour: sums[1].1 / sums[1].0 }
+}
+
+fn marks(
+    likelihood: &Likelihood,
+    matched: &Matched,
+    number: usize,
+    block: &WorkBlock,
+    label: &Label,
+) -> Vec<AssumedMark> {
+    let mark = |at, place, confidence| AssumedMark { at, place, confidence, against: None };
+    let binding = block.told.filter(|t| t.here || t.place.source == PlaceSource::Machine);
+    let Label::Entries(entries) = label else {
+        let sure = matched.probability(number, |other| other == label);
+        let nowhere = Place { source: PlaceSource::Assumed, ..Place::default() };
+        return match binding {
+            Some(_) => Vec::new(),
+            None => vec![mark(block.begins(), nowhere, sure)],
+        };
+    };
+    if entries.len() == 1 {
+        let (_, place) = likelihood.entry(entries.start);
+        let same = |other: &Label| match other {
+            Label::Entries(one) => one.len() == 1 && likelihood.entry(one.start).1 == place,
+            Label::Extra => false,
+        };
+        let one = mark(block.begins(), place, matched.probability(number, same));
+        return match binding.map(|told| told.place) {
+            Some(told) if !agrees(&told, &place) => {
+                vec![AssumedMark { against: Some(told), ..one }]
+            }
+            Some(told) if told.section.is_some() && told.phase.is_some() => Vec::new(),
+            _ => vec![one],
+        };
+    }
+    if binding.is_some() {
+        return Vec::new();
+    }
+    let sure = matched.probability(number, |other| other == label);
+    let length_ms = (block.span.to - block.span.from).num_milliseconds() as f64;
+    let mut gone = 0.0;
+    let shares = likelihood.shares(entries.clone());
+    let each = entries.clone().zip(shares).map(|(entry, (share, border))| {
+        let at = UtcMs(block.begins().0 + (gone * length_ms) as i64);
+        gone += share;
+        mark(at, likelihood.entry(entry).1, sure * border)
+    });
+    each.collect()
+}

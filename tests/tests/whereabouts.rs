@@ -1,0 +1,89 @@
+//! Nights in which nobody told a place: what is assumed, against the simulator's truth.
+//!
+//! Goals: 95 of 100 blocks right; of the wrong ones four in five with a confidence below
+//! 0.7; and the confidence is one: of blocks that are called 80 % sure, about 80 % are
+//! right. `UNDERBRUSH_SEEDS=FIRST..LAST` runs others.
+
+use std::ops::Range;
+use underbrush_tests::unmarked::{Outcome, score_seeds};
+
+const SEEDS: Range<u64> = 0..200;
+/// Below this a block is called doubtful.
+const DOUBTFUL: f64 = 0.7;
+
+fn seeds() -> Range<u64> {
+    let given = std::env::var("UNDERBRUSH_SEEDS").ok();
+    let parsed = given.as_deref().and_then(|text| {
+        let (first, last) = text.split_once("..")?;
+        Some(first.parse().ok()?..last.parse().ok()?)
+    });
+    parsed.unwrap_or(SEEDS)
+}
+
+fn share(of: &[Outcome], is: impl Fn(&Outcome) -> bool) -> f64 {
+    of.iter().filter(|outcome| is(outcome)).count() as f64 / of.len().max(1) as f64
+}
+
+/// The chance that a right block has a higher confidence than a wrong one.
+fn area_under_curve(outcomes: &[Outcome]) -> f64 {
+    let (right, wrong): (Vec<&Outcome>, Vec<&Outcome>) = outcomes.iter().partition(|o| o.right);
+    let pairs = right.iter().flat_map(|r| wrong.iter().map(move |w| (r.confidence, w.confidence)));
+    let won = |(r, w): (f64, f64)| {
+        if r > w {
+            1.0
+        } else if r < w {
+            0.0
+        } else {
+            0.5
+        }
+    };
+    pairs.map(won).sum::<f64>() / (right.len() * wrong.len()).max(1) as f64
+}
+
+#[test]
+fn assumed_places_are_right_or_doubtful() {
+    let seeds = seeds();
+    let outcomes = score_seeds(seeds.clone());
+    let right = share(&outcomes, |o| o.right);
+    let wrong: Vec<Outcome> = outcomes.iter().filter(|o| !o.right).copied().collect();
+    let flagged = share(&wrong, |o| o.confidence < DOUBTFUL);
+    let doubtful = share(&outcomes, |o| o.confidence < DOUBTFUL);
+    let mean = outcomes.iter().map(|o| o.confidence).sum::<f64>() / outcomes.len().max(1) as f64;
+    println!(
+        "{} nights, {} blocks: {:.2} % right",
+        seeds.end - seeds.start,
+        outcomes.len(),
+        100.0 * right
+    );
+    println!(
+        "mean confidence {:.2} %; {:.1} % of all and {:.1} % of the wrong below {DOUBTFUL}; area under the curve {:.3}",
+        100.0 * mean,
+        100.0 * doubtful,
+        100.0 * flagged,
+        area_under_curve(&outcomes)
+    );
+    println!("confidence    blocks   mean   right");
+    let mut off = Vec::new();
+    for (low, high) in [(0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 0.97), (0.97, 1.01)] {
+        let bin: Vec<Outcome> =
+            outcomes.iter().filter(|o| (low..high).contains(&o.confidence)).copied().collect();
+        let count = bin.len().max(1) as f64;
+        let said = bin.iter().map(|o| o.confidence).sum::<f64>() / count;
+        let held = share(&bin, |o| o.right);
+        println!("{low:.2} to {high:.2} {:7} {:6.3} {held:7.3}", bin.len(), said);
+        // Three standard deviations of a share by chance, and 0.05 for the model.
+        let allowed = 0.05 + 3.0 * (said * (1.0 - said) / count).sqrt();
+        if bin.len() >= 20 && (said - held).abs() > allowed {
+            off.push((low, said, held));
+        }
+    }
+    let mut worst: Vec<&Outcome> = wrong.iter().collect();
+    worst.sort_by(|a, b| b.confidence.total_cmp(&a.confidence));
+    for outcome in worst.iter().take(10) {
+        println!("seed {}: wrong with {:.3}", outcome.seed, outcome.confidence);
+    }
+    assert!(right >= 0.95, "{right}");
+    assert!(flagged >= 0.8, "{flagged} of the wrong blocks are doubtful");
+    assert!((mean - right).abs() <= 0.02, "{mean} {right}");
+    assert!(off.is_empty(), "{off:?}");
+}
