@@ -2,7 +2,7 @@
 
 use super::CliError;
 use super::loaded::Loaded;
-use crate::findings::{Findings, Inputs, Judge};
+use crate::findings::{Findings, Inputs, Judge, Shift};
 use crate::ledger::{Building, Ledger};
 use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{Sheet, SheetInput, SheetOptions};
@@ -49,8 +49,7 @@ impl<'a> Press<'a> {
     pub(super) fn sheet(&mut self, date: NaiveDate) -> Result<Made, CliError> {
         let site = &self.loaded.site;
         let shift = shift_of(site, date)?;
-        let findings: Vec<Findings> =
-            self.judges.iter_mut().map(|judge| judge.shift(&shift)).collect();
+        let findings = self.findings(&shift);
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
         let programme = self.programme(date, &findings);
@@ -67,6 +66,18 @@ impl<'a> Press<'a> {
             tell_losses(&mut made, name, findings);
         }
         Ok(made)
+    }
+
+    fn findings(&mut self, shift: &Shift) -> Vec<Findings> {
+        let building =
+            Building { site: &self.loaded.site, book: &self.loaded.book, machines: &self.inputs };
+        let judges = self.judges.iter_mut().enumerate();
+        let judged = judges.map(|(machine, judge)| {
+            let told = judge.shift(shift);
+            let assumed = self.ledger.assumed(&building, machine, shift.date, &told.blocks);
+            if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) }
+        });
+        judged.collect()
     }
 
     fn programme(&self, date: NaiveDate, findings: &[Findings]) -> Programme {

@@ -5,13 +5,15 @@
 //! their nights from here.
 
 use crate::cores::share_out;
-use crate::findings::history::{Cache, Night, read_night};
+use crate::findings::history::{Cache, Night, read_night, read_night_assuming};
+use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
 use crate::findings::{Findings, Inputs, Judge, SectionWork};
 use crate::logset::BootLog;
-use crate::programme::Recorded;
+use crate::programme::{ProgrammeCase, Recorded, plan_for};
 use crate::settings::{Book, Site};
 use chrono::{DateTime, NaiveDate};
 use std::collections::BTreeSet;
+use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::UtcMs;
 
 /// The machines of a building and what is noted of all of them.
@@ -74,19 +76,55 @@ impl Ledger {
         }
         let first = nights.iter().map(|(_, date)| *date).min();
         let mut ledger = Self { records: Vec::new(), first, last, machines: caches };
-        ledger.enter(machines);
+        ledger.enter(building);
         ledger
     }
 
-    /// Goes through the nights in order of date.
-    fn enter(&mut self, inputs: &[Inputs<'_>]) {
+    /// Goes through the nights in order of date; where nobody told of the work, it is placed
+    /// by the plan that the nights before lead to.
+    fn enter(&mut self, building: &Building<'_>) {
         let Some(first) = self.first else { return };
         for date in first.iter_days().take_while(|date| *date <= self.last) {
-            for (machine, nights) in self.machines.iter().enumerate() {
-                let Some(night) = nights.get(&date) else { continue };
-                self.records.extend(records(&inputs[machine], date, machine, &night.works));
+            let mut of_date = Vec::new();
+            for (machine, inputs) in building.machines.iter().enumerate() {
+                let Some(night) = self.machines[machine].get(&date) else { continue };
+                let assumed = self.assumed(building, machine, date, &night.blocks);
+                let placed =
+                    (!assumed.is_empty()).then(|| read_night_assuming(inputs, date, &assumed));
+                let night = placed.as_ref().unwrap_or(night);
+                of_date.extend(records(inputs, date, machine, &night.works));
+                if let Some(night) = placed {
+                    self.machines[machine].insert(date, night);
+                }
             }
+            self.records.extend(of_date);
         }
+    }
+
+    /// The marks to assume for one machine's blocks in the night of `date`, by the nights
+    /// before it; none where somebody told of every block, or nothing was planned.
+    pub fn assumed(
+        &self,
+        building: &Building<'_>,
+        machine: usize,
+        date: NaiveDate,
+        blocks: &[WorkBlock],
+    ) -> Vec<AssumedMark> {
+        if blocks.iter().all(|block| block.told.is_some_and(|told| told.here)) {
+            return Vec::new();
+        }
+        let Some(eve) = date.pred_opt() else { return Vec::new() };
+        let machines: Vec<&Machine> = building.machines.iter().map(|m| m.machine).collect();
+        let case = ProgrammeCase {
+            site: building.site,
+            book: building.book,
+            machines: &machines,
+            records: &self.records,
+            nights: &self.recorded(date, &[]),
+            date: eve,
+        };
+        let planned = plan_for(&case, machine);
+        if planned.is_empty() { Vec::new() } else { assume(building.site, blocks, &planned) }
     }
 
     /// All work up to and with the shift of `date`, which `findings` tell of: one for each
