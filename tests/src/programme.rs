@@ -5,7 +5,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::sync::Mutex;
 use underbrush_agent::record_chunks;
 use underbrush_fixtures::programme::{Night, NightTruth, Programme};
 use underbrush_fixtures::{Simulation, Truth};
@@ -44,31 +43,25 @@ fn record_all(
     log: &Path,
     done: &(impl Fn() + Sync),
 ) -> Result<Vec<NightTruth>, Failure> {
-    let (truths, failed) = (Mutex::new(Vec::new()), Mutex::new(None));
-    std::thread::scope(|scope| {
-        for (number, (id, _)) in programme.machines().enumerate() {
-            let (truths, failed) = (&truths, &failed);
-            scope.spawn(move || {
-                for night in programme.nights_of(number) {
-                    match work(night, id, &log.join(id)) {
-                        Ok(truth) => {
-                            let truth = NightTruth::new(night, &truth);
-                            truths.lock().unwrap_or_else(|e| e.into_inner()).push(truth);
-                        }
-                        Err(error) => {
-                            *failed.lock().unwrap_or_else(|e| e.into_inner()) = Some(error);
-                            return;
-                        }
-                    }
-                    done();
-                }
-            });
-        }
+    let of_one = |number: usize, id: &str| -> Result<Vec<NightTruth>, Failure> {
+        let nights = programme.nights_of(number).map(|night| {
+            let truth = work(night, id, &log.join(id))?;
+            done();
+            Ok(NightTruth::new(night, &truth))
+        });
+        nights.collect()
+    };
+    let machines: Vec<(usize, &str)> = programme.machines().map(|(id, _)| id).enumerate().collect();
+    let found: Vec<_> = std::thread::scope(|scope| {
+        let threads: Vec<_> =
+            machines.iter().map(|(number, id)| scope.spawn(|| of_one(*number, id))).collect();
+        threads.into_iter().map(std::thread::ScopedJoinHandle::join).collect()
     });
-    match failed.into_inner().unwrap_or_else(|e| e.into_inner()) {
-        Some(error) => Err(error),
-        None => Ok(truths.into_inner().unwrap_or_else(|e| e.into_inner())),
+    let mut truths = Vec::new();
+    for of_machine in found {
+        truths.extend(of_machine.map_err(|_| "a machine's thread panicked")??);
     }
+    Ok(truths)
 }
 
 /// One night through the agent; without its power only the floor knows of it.
