@@ -3,6 +3,7 @@
 //! `cargo run --release --bin demo_programme [-- OUT_FOLDER [DAYS]]`
 
 use std::error::Error;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -19,7 +20,7 @@ fn main() -> ExitCode {
         Err(error) => Err(format!("the number of days: {error}").into()),
     };
     match done {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(code) => code,
         Err(error) => {
             eprintln!("demo_programme: {error}");
             ExitCode::from(2)
@@ -27,7 +28,7 @@ fn main() -> ExitCode {
     }
 }
 
-fn weeks(out: &Path, days: Option<u64>) -> Result<(), Box<dyn Error>> {
+fn weeks(out: &Path, days: Option<u64>) -> Result<ExitCode, Box<dyn Error>> {
     let began = Instant::now();
     std::fs::create_dir_all(out)?;
     let programme = Programme::fernhollow(days)?;
@@ -41,5 +42,27 @@ fn weeks(out: &Path, days: Option<u64>) -> Result<(), Box<dyn Error>> {
     let seconds = began.elapsed().as_secs_f64();
     eprintln!(", {restored} sections restored, {seconds:.1} s");
     println!("settings, shift book and logs are in {}", out.display());
-    Ok(())
+    let code = print_sheets(out);
+    eprintln!("{:.1} s in all", began.elapsed().as_secs_f64());
+    Ok(code)
+}
+
+/// What a lead would ask for in the morning, as on the command line.
+fn print_sheets(out: &Path) -> ExitCode {
+    let asked: [&[&str]; 2] = [
+        &["sheet", "--out", "last-night.pdf"],
+        &["sheet", "--shift", "2026-10-16", "--technician", "--out", "stall.pdf"],
+    ];
+    for words in asked {
+        let file = words.last().map(|name| out.join(name).into_os_string());
+        let words = words.split_last().map_or(&[][..], |(_, rest)| rest);
+        let args = words.iter().map(OsString::from);
+        let args = args.chain(file).chain(["--in".into(), out.into()]);
+        // 3 is expected: simulated lines lose frames, and the sheet says so.
+        let code = underbrush_report::cli::main(args);
+        if code != ExitCode::SUCCESS && code != ExitCode::from(3) {
+            return code;
+        }
+    }
+    ExitCode::SUCCESS
 }
