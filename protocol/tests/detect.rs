@@ -162,9 +162,13 @@ fn a_stall_is_a_stall_and_not_over_pressure() {
         [(run(0, 5_000, true), 95.0)]
     );
     assert_eq!(loads(LoadKind::OverPressure, 0, &[held]), []);
-    // Where the rotation is not measured, the height of the current decides.
-    let unseen = at(0, 201, Some(0.0), &[motor(Some(90.0), None)]);
-    assert_eq!(loads(LoadKind::Stall, 0, &[unseen]), [(run(0, 201, true), 90.0)]);
+    // Where the rotation is not measured, the height of the current decides, once the motor
+    // has started: a start draws as much for a moment.
+    let unseen = |from, to, amps| at(from, to, Some(0.0), &[motor(Some(amps), None)]);
+    let rows = [unseen(0, 300, 90.0), unseen(300, 3_000, 20.0), unseen(3_000, 3_201, 90.0)];
+    assert_eq!(loads(LoadKind::Stall, 0, &rows), [(run(3_000, 3_201, true), 90.0)]);
+    let never_turns = [unseen(0, 2_000, 90.0), unseen(2_000, 5_000, 90.0)];
+    assert_eq!(loads(LoadKind::Stall, 0, &never_turns), [(run(2_000, 5_000, true), 90.0)]);
     // Turning with that current is load, not stall.
     let turning = at(0, 5_000, Some(0.5), &[motor(Some(95.0), Some(150.0))]);
     assert_eq!(loads(LoadKind::Stall, 0, std::slice::from_ref(&turning)), []);

@@ -2,7 +2,8 @@
 
 use crate::detect::{Limits, MotorState};
 
-/// Whether the load holds the rotor; where rotation is not measured the current alone tells.
+/// Whether the load holds the rotor; where rotation is not measured the current alone tells, and
+/// a start looks the same for a moment.
 /// `None`: the current was not read.
 pub fn stalled(motor: &MotorState, limits: &Limits) -> Option<bool> {
     let drawn = motor.current_a? >= limits.stall_a;

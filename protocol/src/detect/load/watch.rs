@@ -214,7 +214,9 @@ impl<T: Copy + Default> Motor<T> {
             pressure: interval.states.pressure_setting,
             tag: seen.tag,
         };
-        let stall = stalled(&state, limits);
+        // Without rotation a start looks the same as a held rotor, for a moment.
+        let told = state.rotation_rpm.is_some() || seen.started;
+        let stall = stalled(&state, limits).map(|held| held && told);
         let near = current_a.map(|a| a >= limits.load.near_stall_a && seen.started);
         let near_and_stall = (near, stall == Some(true));
         let over = over_pressure(&state, limits, self.over_pressure.is_open());
