@@ -11,9 +11,9 @@ use underbrush_protocol::frame::Mark;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::time::BootMs;
-use underbrush_report::findings::{Inputs, judge};
+use underbrush_report::findings::{Inputs, PlaceSource, judge};
 use underbrush_report::ledger::{Building, Ledger};
-use underbrush_report::settings::Book;
+use underbrush_report::settings::{Book, Phase};
 use underbrush_report::timeline::shift_of;
 
 /// A night that begins so many hours after the first shift's start: step 1, then maintenance.
@@ -70,4 +70,45 @@ fn records_are_the_work_that_the_sheets_show() {
     let until = ledger.until(&[inputs], second, std::slice::from_ref(&found));
     assert_eq!(until.len(), 4);
     assert!(until.iter().all(|record| record.date <= second));
+}
+
+/// Ground for 45 min, then the daily run for 5; nobody told where.
+fn unmarked_night(dir: &TempDir) {
+    let mut entries = vec![fix(3_600_000)];
+    entries.extend(drive(100, 45 * 60, 550, 20));
+    entries.extend(drive(60 * 60_000, 300, 1_100, 20));
+    write_archive(dir.path(), 1, 1, &entries);
+}
+
+#[test]
+fn work_that_nobody_told_of_is_placed_by_the_plan_and_says_so() {
+    let dir = TempDir::new().unwrap();
+    unmarked_night(&dir);
+    let date = DateTime::from_timestamp_millis(SHIFT_START).unwrap().date_naive();
+    let plan =
+        |phase: &str| format!("[[plan]]\ndate = {date}\nsection = \"A-01\"\nphase = \"{phase}\"\n");
+    let text = plan("step 1") + &plan("maintenance");
+    let (logs, machine, site) = (open(dir.path()), machine(), site());
+    let book = Book::parse("book.toml", &text).unwrap();
+    let inputs = [Inputs { logs: &logs, machine: &machine, site: &site, book: &book }];
+    let ledger = Ledger::read(&Building { site: &site, book: &book, machines: &inputs }, date);
+    let placed: Vec<_> = ledger
+        .records
+        .iter()
+        .map(|r| (r.work.place.section, r.work.place.phase, r.work.place.source))
+        .collect();
+    let assumed = |phase| (Some(0), Some(phase), PlaceSource::Assumed);
+    assert_eq!(placed, [assumed(Phase::Step(1)), assumed(Phase::Maintenance)]);
+    for record in &ledger.records {
+        let sure = record.work.confidence.unwrap();
+        assert!(sure > 0.5 && sure <= 1.0, "{sure}");
+    }
+    // Without a plan in the book, the programme's own proposal is what the night is held against.
+    let none = Book::default();
+    let inputs = [Inputs { book: &none, ..inputs[0] }];
+    let ledger = Ledger::read(&Building { site: &site, book: &none, machines: &inputs }, date);
+    let first = &ledger.records[0].work;
+    assert_eq!(first.place.section, Some(0));
+    assert_eq!(first.place.phase, Some(Phase::Step(1)), "nothing was done before: step 1 is next");
+    assert_eq!(first.place.source, PlaceSource::Assumed);
 }
