@@ -612,3 +612,126 @@ did-more =
         [one] { $count } Mal
        *[other] { $count } Mal
     }
+## Programm
+
+programme-heading = Programm
+programme-title = Programm, { $site }, { $date }
+programme-subject = Aufarbeitung des Bodens: { $site }
+programme-as-of = Stand nach der Nacht vom { $date }
+programme-summary = Wie weit der Boden ist
+programme-restored = Aufgearbeitet
+programme-due = Aufzufrischen
+programme-in-work = In Arbeit
+programme-waiting = Wartet
+programme-never = Nie zu polieren
+programme-of-all = { $area } von { $all } ({ $share })
+programme-missing = Noch zu schleifen
+programme-missing-value = { $time } im Band
+programme-rate = In einer Nacht aufgearbeitet
+programme-rate-value =
+    { $mean } im Mittel; das Mittel liegt mit 80 % Sicherheit zwischen { $low } und { $high }, nach
+    { $nights ->
+        [one] { $nights } Nacht
+       *[other] { $nights } Nächten
+    } seit { $since }
+programme-rate-first = { $mean } in der ersten Nacht
+programme-finish = Alles aufgearbeitet
+programme-finish-done = Ja.
+programme-finish-day = { $best }, wenn es so weitergeht
+programme-finish-range = Um den { $best }; in 8 von 10 Fällen zwischen { $early } und { $late }
+programme-finish-open = Um den { $best }; in 1 von 10 Fällen vor { $early }, in 1 von 10 Fällen nach mehr als zwei Jahren
+programme-finish-nothing = Es gibt nichts aufzuarbeiten: kein Boden, der poliert werden darf, oder keine Schritte in der Objektdatei.
+programme-finish-not-begun = Nicht bekannt: noch ist keine Minute der Aufarbeitung aufgezeichnet.
+programme-finish-few =
+    Nicht bekannt: bisher { $nights ->
+        [one] { $nights } Nacht
+       *[other] { $nights } Nächte
+    }, davon { $worked } mit Arbeit, die zählte: zu wenige.
+programme-finish-far = In diesem Tempo nicht binnen zwei Jahren.
+programme-note-model =
+    Das Datum nimmt an, dass die kommenden Nächte wie die bisherigen sind, auch die ohne Arbeit; von
+    anderen Leuten oder Maschinen und von täglichen Fahrten, die mit dem fertigen Boden mehr werden,
+    weiß es nichts.
+programme-note-days-off = Tage ohne Arbeit, nicht mitgezählt: { $days }.
+programme-note-unseen =
+    { $nights ->
+        [one] { $nights } Nacht
+       *[other] { $nights } Nächte
+    } ohne jede Aufzeichnung zählen als Nächte ohne Arbeit.
+programme-note-not-marked =
+    { $time } Bürstenzeit gehören zu keinem Abschnitt, weil ihn niemand markiert hat: sie zählen hier
+    nicht.
+programme-tonight = Heute Nacht, { $date }: Vorschlag
+programme-plan-empty = Nichts ist fällig, oder nichts passt hinein.
+programme-plan-note =
+    Ein Vorschlag nach dem, was fällig ist und was hineinpasst; wer den Boden kennt, weiß mehr. Die
+    Zeiten zählen ab Schichtbeginn, Werkzeugwechsel eingerechnet.
+programme-plan-change = Körnung { $grit } montieren.
+programme-plan-item = { $at } { $section }: { $work }; { $reason }.
+programme-plan-runs = { $at } { $work } in { $count } Abschnitten: { $sections }; { $reason }.
+programme-plan-band = { $work }, { $time } im Band
+programme-plan-part = { $work }, davon { $time } im Band
+programme-why-missed = versäumt seit { $since }
+programme-why-not-known = fällig seit { $since }, seither keine Aufzeichnung
+programme-why-due = fällig
+programme-why-go-on = weitermachen
+programme-why-next = nächster Schritt
+programme-why-refresh = auffrischen, fällig seit { $since }
+programme-why-begin = als Nächstes an der Reihe
+programme-why-book = im Schichtbuch geplant
+programme-plan-takes = Dauert { $takes } von { $hours }, Bürsten drehen { $brush }.
+programme-battery-given = Eine Ladung gibt { $time } Bürstenzeit (Objektdatei).
+programme-battery-learned =
+    Eine Ladung gab höchstens { $time } Bürstenzeit, in { $nights } Nächten ohne Laden.
+programme-battery-unknown =
+    Was eine Ladung gibt, ist nicht bekannt: nur die Stunden begrenzen den Plan (battery_minutes in der
+    Objektdatei).
+programme-pace-assumed =
+    Zu wenig ist aufgezeichnet, um zu wissen, wie lange Arbeit dauert: alle Bürstenzeit zählt als im
+    Band.
+programme-column-group = Gruppe
+programme-column-sections = Abschnitte
+programme-column-never = Nie
+programme-column-due = Auffrischen
+programme-column-missed = Versäumt
+programme-column-section = Abschnitt
+programme-column-state = Stand
+programme-column-in-band = Im Band
+programme-column-needed = Nötig
+programme-column-passes = Überfahrten
+programme-column-speed = Tempo
+programme-column-nights = Nächte
+programme-column-what = Was
+programme-h-mm = h:mm
+programme-groups-note = Abschnitte. Auffrischen: fertige, bei denen es fällig ist. Versäumt: fertige, deren tägliche Fahrt ausfiel.
+programme-all-sections = Alle Abschnitte
+programme-no-group = Ohne Gruppe
+programme-needing = Abschnitte, die etwas brauchen
+programme-needing-none = Keine: Begonnenes ist fertig, keine tägliche Fahrt fiel aus.
+programme-table-note =
+    Im Band, nötig, Überfahrten, Tempo und Nächte gelten für den offenen Schritt, alle Nächte und
+    Maschinen zusammen; bei einem fertigen Abschnitt für seinen letzten.
+programme-crew = Wer: { $list }.
+programme-state-never = Nie polieren
+programme-state-in-work = In Arbeit, Schritt { $step }
+programme-state-restored = Fertig { $date }
+programme-state-due = Aufzufrischen seit { $since }
+programme-never-run = nie
+programme-what-missing = { $time } fehlen.
+programme-what-missed =
+    Tägliche Fahrt versäumt, seither { $nights ->
+        [one] { $nights } Nacht
+       *[other] { $nights } Nächte
+    } mit Arbeit; zuletzt: { $last }.
+programme-what-not-known = Tägliche Fahrt nicht bekannt: keine Aufzeichnung, seit sie fällig war; zuletzt: { $last }.
+programme-what-tonight = Tägliche Fahrt heute Nacht fällig; zuletzt: { $last }.
+programme-what-later = Nächste tägliche Fahrt: { $on }.
+programme-what-by-hand = Nach dem Schichtbuch: Schritt { $steps }.
+programme-odd-forbidden = Hier drehten Bürsten { $time }: Boden prüfen.
+programme-odd-early = Schritt { $step } kam zu früh: { $time } zählen nicht.
+programme-odd-again = Schritt { $step } wurde nach dem letzten noch einmal gearbeitet, { $time }: der Boden kann matt sein.
+programme-odd-assumed = { $share } der Minuten stehen unter angenommenen Marken.
+programme-daily-runs =
+    Tägliche Fahrten in Abschnitten, die nach dieser Aufzeichnung nicht fertig sind: { $sections }.
+    Waren sie es schon vor ihrem Beginn, im Schichtbuch vermerken: done, step { $step }.
+programme-odd-no-step = { $time } in einem Schritt, den die Objektdatei nicht hat.

@@ -603,3 +603,123 @@ did-more =
         [one] { $count } time
        *[other] { $count } times
     } more
+## Programme
+
+programme-heading = Programme
+programme-title = Programme, { $site }, { $date }
+programme-subject = Restoration of the floor of { $site }
+programme-as-of = As of the night of { $date }
+programme-summary = How far the floor is
+programme-restored = Restored
+programme-due = Due for a refresh
+programme-in-work = In work
+programme-waiting = Waiting
+programme-never = Never to be polished
+programme-of-all = { $area } of { $all } ({ $share })
+programme-missing = Still to grind
+programme-missing-value = { $time } in band
+programme-rate = Restored in a night
+programme-rate-value =
+    { $mean } on average; the mean lies between { $low } and { $high } with 80 % confidence, by
+    { $nights ->
+        [one] { $nights } night
+       *[other] { $nights } nights
+    } since { $since }
+programme-rate-first = { $mean } in the first night
+programme-finish = All restored
+programme-finish-done = Yes.
+programme-finish-day = { $best }, if it goes on like this
+programme-finish-range = About { $best }; 8 in 10 times between { $early } and { $late }
+programme-finish-open = About { $best }; 1 in 10 times before { $early }, 1 in 10 times after more than two years
+programme-finish-nothing = There is nothing to restore: no floor that may be polished, or no steps in the site file.
+programme-finish-not-begun = Not known: no minute of restoration is recorded yet.
+programme-finish-few =
+    Not known: { $nights ->
+        [one] { $nights } night
+       *[other] { $nights } nights
+    } so far, { $worked } with work that counted, are too few to say.
+programme-finish-far = At this rate not within two years.
+programme-note-model =
+    The date takes the nights to come to be like those so far, idle nights included; it knows
+    nothing of changes of crew or machines, or of daily runs that grow with the restored floor.
+programme-note-days-off = Days without work, left out: { $days }.
+programme-note-unseen =
+    { $nights ->
+        [one] { $nights } night
+       *[other] { $nights } nights
+    } without any record count as nights without work.
+programme-note-not-marked =
+    { $time } of brush time is on no section, because nobody marked it: it does not count here.
+programme-tonight = Tonight, { $date }: proposed
+programme-plan-empty = Nothing is due, or nothing fits.
+programme-plan-note =
+    A proposal by what is due and by what fits; who knows the floor knows better. Times begin with
+    the shift, tool changes included.
+programme-plan-change = Fit grit { $grit }.
+programme-plan-item = { $at } { $section }: { $work }; { $reason }.
+programme-plan-runs = { $at } { $work } of { $count } sections: { $sections }; { $reason }.
+programme-plan-band = { $work }, { $time } in band
+programme-plan-part = { $work }, { $time } of it in band
+programme-why-missed = missed since { $since }
+programme-why-not-known = due since { $since }, no record since then
+programme-why-due = due
+programme-why-go-on = go on
+programme-why-next = next step
+programme-why-refresh = refresh, due since { $since }
+programme-why-begin = next in line
+programme-why-book = planned in the shift book
+programme-plan-takes = Takes { $takes } of { $hours }, brushes turning { $brush }.
+programme-battery-given = A charge gives { $time } of brush time (site file).
+programme-battery-learned =
+    A charge gave { $time } of brush time at most, in { $nights } nights without charging.
+programme-battery-unknown =
+    What a charge gives is not known: only the hours limit the plan (battery_minutes in the site
+    file).
+programme-pace-assumed =
+    Too little was recorded to learn how long work takes: all brush time counts as in band.
+programme-column-group = Group
+programme-column-sections = Sections
+programme-column-never = Never
+programme-column-due = Refresh
+programme-column-missed = Missed
+programme-column-section = Section
+programme-column-state = State
+programme-column-in-band = In band
+programme-column-needed = Needed
+programme-column-passes = Passes
+programme-column-speed = Speed
+programme-column-nights = Nights
+programme-column-what = What
+programme-h-mm = h:mm
+programme-groups-note = Sections. Refresh: restored ones due for it. Missed: restored ones whose daily run was missed.
+programme-all-sections = All sections
+programme-no-group = Without a group
+programme-needing = Sections that need something
+programme-needing-none = None: what is begun is finished, and no daily run was missed.
+programme-table-note =
+    In band, needed, passes, speed and nights are of the open step, all nights and machines
+    together; of a restored section, of its last step.
+programme-crew = Who: { $list }.
+programme-state-never = Never polish
+programme-state-in-work = In work, step { $step }
+programme-state-restored = Restored { $date }
+programme-state-due = Refresh due since { $since }
+programme-never-run = never
+programme-what-missing = { $time } missing.
+programme-what-missed =
+    Daily run missed, { $nights ->
+        [one] { $nights } night
+       *[other] { $nights } nights
+    } with work since; last: { $last }.
+programme-what-not-known = Daily run not known: no record since it was due; last: { $last }.
+programme-what-tonight = Daily run due tonight; last: { $last }.
+programme-what-later = Next daily run { $on }.
+programme-what-by-hand = By the shift book: step { $steps }.
+programme-odd-forbidden = Brushes turned here for { $time }: inspect the floor.
+programme-odd-early = Step { $step } was worked too early: { $time } do not count.
+programme-odd-again = Step { $step } was worked again after the last one, { $time }: the floor may be dull.
+programme-odd-assumed = { $share } of the minutes stand under assumed marks.
+programme-daily-runs =
+    Daily runs on sections that are not restored by this record: { $sections }. If they were
+    restored before it began, note it in the shift book: done, step { $step }.
+programme-odd-no-step = { $time } in a step that the site file does not have.

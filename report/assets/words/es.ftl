@@ -609,3 +609,125 @@ did-more =
         [one] { $count } vez
        *[other] { $count } veces
     } más
+## Programa
+
+programme-heading = Programa
+programme-title = Programa, { $site }, { $date }
+programme-subject = Restauración del suelo de { $site }
+programme-as-of = Después de la noche del { $date }
+programme-summary = Estado del suelo
+programme-restored = Restaurado
+programme-due = Por refrescar
+programme-in-work = En curso
+programme-waiting = En espera
+programme-never = No se pule nunca
+programme-of-all = { $area } de { $all } ({ $share })
+programme-missing = Falta por desbastar
+programme-missing-value = { $time } en banda
+programme-rate = Restaurado por noche
+programme-rate-value =
+    { $mean } de media; la media está entre { $low } y { $high } con una confianza del 80 %, según
+    { $nights ->
+        [one] { $nights } noche
+       *[other] { $nights } noches
+    } desde el { $since }
+programme-rate-first = { $mean } en la primera noche
+programme-finish = Todo restaurado
+programme-finish-done = Sí.
+programme-finish-day = { $best }, si sigue así
+programme-finish-range = Hacia el { $best }; 8 de cada 10 veces entre el { $early } y el { $late }
+programme-finish-open = Hacia el { $best }; 1 de cada 10 veces antes del { $early }, 1 de cada 10 después de más de dos años
+programme-finish-nothing = No hay nada que restaurar: ningún suelo que se pueda pulir o ningún paso en el archivo del sitio.
+programme-finish-not-begun = No se sabe: aún no hay ningún minuto de restauración registrado.
+programme-finish-few =
+    No se sabe: { $nights ->
+        [one] { $nights } noche
+       *[other] { $nights } noches
+    } hasta ahora, { $worked } con trabajo que contó, son muy pocas.
+programme-finish-far = A este ritmo, no en dos años.
+programme-note-model =
+    La fecha supone que las noches que vienen serán como las de hasta ahora, incluidas las de
+    descanso; no sabe de cambios de personal o de máquinas ni de pasadas diarias que crecen con el
+    suelo restaurado.
+programme-note-days-off = Días sin trabajo, no contados: { $days }.
+programme-note-unseen =
+    { $nights ->
+        [one] { $nights } noche
+       *[other] { $nights } noches
+    } sin ningún registro cuentan como noches sin trabajo.
+programme-note-not-marked =
+    { $time } de cepillos en marcha sin sección, porque nadie la marcó: aquí no cuentan.
+programme-tonight = Esta noche, { $date }: propuesta
+programme-plan-empty = No hay nada pendiente, o nada cabe.
+programme-plan-note =
+    Una propuesta según lo pendiente y lo que cabe; quien conoce el suelo sabe más. Las horas
+    cuentan desde el inicio del turno, con los cambios de herramienta.
+programme-plan-change = Montar grano { $grit }.
+programme-plan-item = { $at } { $section }: { $work }; { $reason }.
+programme-plan-runs = { $at } { $work } de { $count } secciones: { $sections }; { $reason }.
+programme-plan-band = { $work }, { $time } en banda
+programme-plan-part = { $work }, de ello { $time } en banda
+programme-why-missed = sin hacer desde el { $since }
+programme-why-not-known = pendiente desde el { $since }, sin registro desde entonces
+programme-why-due = toca
+programme-why-go-on = seguir
+programme-why-next = paso siguiente
+programme-why-refresh = refrescar, pendiente desde el { $since }
+programme-why-begin = la siguiente en espera
+programme-why-book = previsto en el libro de turno
+programme-plan-takes = Ocupa { $takes } de { $hours }, con cepillos en marcha { $brush }.
+programme-battery-given = Una carga da { $time } de cepillos (archivo del sitio).
+programme-battery-learned =
+    Una carga dio como mucho { $time } de cepillos, en { $nights } noches sin cargar.
+programme-battery-unknown =
+    No se sabe cuánto da una carga: solo las horas limitan el plan (battery_minutes en el archivo
+    del sitio).
+programme-pace-assumed =
+    Hay muy pocos registros para saber cuánto dura el trabajo: todo el tiempo de cepillos cuenta como
+    en banda.
+programme-column-group = Grupo
+programme-column-sections = Secciones
+programme-column-never = Nunca
+programme-column-due = Refrescar
+programme-column-missed = Sin hacer
+programme-column-section = Sección
+programme-column-state = Estado
+programme-column-in-band = En banda
+programme-column-needed = Necesario
+programme-column-passes = Pasadas
+programme-column-speed = Velocidad
+programme-column-nights = Noches
+programme-column-what = Qué
+programme-h-mm = h:mm
+programme-groups-note = Secciones. Refrescar: restauradas a las que les toca. Sin hacer: restauradas cuya pasada diaria no se hizo.
+programme-all-sections = Todas las secciones
+programme-no-group = Sin grupo
+programme-needing = Secciones que necesitan algo
+programme-needing-none = Ninguna: lo empezado está terminado y no falta ninguna pasada diaria.
+programme-table-note =
+    En banda, necesario, pasadas, velocidad y noches son del paso abierto, con todas las noches y
+    máquinas; en una sección restaurada, de su último paso.
+programme-crew = Quién: { $list }.
+programme-state-never = No pulir nunca
+programme-state-in-work = En curso, paso { $step }
+programme-state-restored = Restaurada { $date }
+programme-state-due = Por refrescar desde el { $since }
+programme-never-run = nunca
+programme-what-missing = Faltan { $time }.
+programme-what-missed =
+    Pasada diaria sin hacer, { $nights ->
+        [one] { $nights } noche
+       *[other] { $nights } noches
+    } con trabajo desde entonces; última: { $last }.
+programme-what-not-known = Pasada diaria: no se sabe, sin registro desde que tocaba; última: { $last }.
+programme-what-tonight = Pasada diaria esta noche; última: { $last }.
+programme-what-later = Próxima pasada diaria: { $on }.
+programme-what-by-hand = Según el libro de turno: paso { $steps }.
+programme-odd-forbidden = Los cepillos giraron aquí { $time }: revisar el suelo.
+programme-odd-early = El paso { $step } se trabajó antes de tiempo: { $time } no cuentan.
+programme-odd-again = El paso { $step } se trabajó otra vez después del último, { $time }: el suelo puede estar mate.
+programme-odd-assumed = { $share } de los minutos están bajo marcas supuestas.
+programme-daily-runs =
+    Pasadas diarias en secciones que según este registro no están restauradas: { $sections }. Si lo
+    estaban antes de empezar, anotarlo en el libro de turno: done, step { $step }.
+programme-odd-no-step = { $time } en un paso que el archivo del sitio no tiene.

@@ -6,6 +6,7 @@ mod check_command;
 mod loaded;
 mod new_site;
 mod press;
+mod programme_command;
 mod sheet_command;
 mod verify_command;
 mod watch;
@@ -116,6 +117,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
             say(concat!("underbrush ", env!("CARGO_PKG_VERSION"), "\n")).map(|()| Outcome::Whole)
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
+        args::Command::Programme(programme) => programme_command::run(&programme),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),

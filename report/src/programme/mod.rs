@@ -15,6 +15,7 @@ mod rules;
 mod state;
 mod stay;
 mod step_progress;
+pub mod table;
 #[cfg(test)]
 mod tests;
 mod tonight;

@@ -72,6 +72,17 @@ pub struct SheetInput<'a> {
     pub programme: Option<&'a Programme>,
 }
 
+/// All that a page of the programme tells of.
+#[derive(Clone, Copy, Debug)]
+pub struct ProgrammeInput<'a> {
+    /// The programme.
+    pub programme: &'a Programme,
+    /// The building.
+    pub site: &'a Site,
+    /// Its machines, in the order that the programme counts them by.
+    pub machines: &'a [&'a Machine],
+}
+
 /// The sheet of one shift, in words, ready to be printed.
 #[derive(Clone, Debug)]
 pub struct Sheet {
@@ -108,6 +119,11 @@ impl Sheet {
         document.footer = format!("{}; {short}", document.footer);
         document.title = format!("{}; {short}", document.title);
         self
+    }
+
+    /// Says in words how far the programme is.
+    pub fn programme(input: &ProgrammeInput<'_>, options: &SheetOptions) -> Self {
+        Self { document: wording::programme::document(input, *options) }
     }
 
     /// The sheet as a PDF file. The same sheet gives the same bytes every time.

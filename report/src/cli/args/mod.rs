@@ -3,12 +3,14 @@
 mod files;
 mod lead;
 mod look;
+mod programme;
 mod values;
 mod watch;
 
 pub(super) use files::{FileOptions, Files, SettingsFiles};
 pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
+pub(super) use programme::{Form, ProgrammeArgs};
 pub(super) use watch::{Printing, WatchArgs};
 
 use crate::timeline::ShiftError;
@@ -36,6 +38,14 @@ underbrush sheet [--shift DATE] [files] [options]
     --colour         marks also in colour
     --details        also maps, brush motors, driving and data
     --technician     also a page for each serious event
+underbrush programme [--shift DATE] [files] [options]
+    where every section stands, how fast it goes, when the floor will be done,
+    and a plan for the night after --shift (without it: after the last night
+    that the logs cover)
+    --csv | --json   sections and steps as a table, or everything as JSON
+    --pdf FILE       a printed page
+    --width N        width of the text, instead of the terminal's
+    --paper, --units, --language, --colour as for sheet
 underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
@@ -99,6 +109,7 @@ pub(super) enum Command {
     Help,
     Version,
     Sheet(Box<SheetArgs>),
+    Programme(Box<ProgrammeArgs>),
     Why(Box<WhyArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
@@ -141,6 +152,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('h') | Long("help")) => Ok(Command::Help),
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
+        Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),

@@ -19,7 +19,7 @@ fn is_guarded(rest: &str) -> bool {
 }
 
 /// The text as it stands in the table. A whole number as people write it needs no guard.
-pub(super) fn guarded(text: &str) -> String {
+pub(crate) fn guarded(text: &str) -> String {
     let plain_number =
         text.len() <= 9 && text.bytes().all(|b| b.is_ascii_digit()) && !text.starts_with('0');
     let needs = match text.strip_prefix(GUARD) {

@@ -18,6 +18,7 @@ mod read;
 mod when;
 mod write;
 
+pub(crate) use guard::guarded;
 pub(crate) use read::quoted;
 pub use read::{Converted, to_toml};
 pub use write::{TableError, to_table};

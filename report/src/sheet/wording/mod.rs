@@ -12,6 +12,7 @@ mod events;
 mod loads;
 mod pages;
 mod place;
+pub(super) mod programme;
 mod sections;
 mod segments;
 mod standing;

@@ -7,13 +7,14 @@
 
 use super::{
     Source, actions, answers, building, care, charts, coverage, data, driving, empty_shift, events,
-    heading, loads, nothing_recorded, remarks, sections, segments, standing, wrong,
+    heading, loads, nothing_recorded, programme, remarks, sections, segments, standing, wrong,
 };
 use crate::sheet::document::{Block, Signal};
 use crate::sheet::{SheetInput, SheetOptions};
+use underbrush_protocol::settings::Machine;
 
 /// All blocks of the sheet.
-pub(super) fn blocks(_input: &SheetInput, sources: &[Source], options: SheetOptions) -> Vec<Block> {
+pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptions) -> Vec<Block> {
     let several = sources.len() > 1;
     let mut blocks = if several { building::blocks(sources) } else { Vec::new() };
     let part = |source: &Source, blocks: &mut Vec<Block>| {
@@ -34,9 +35,11 @@ pub(super) fn blocks(_input: &SheetInput, sources: &[Source], options: SheetOpti
     }
     let worked: Vec<&Source> =
         sources.iter().filter(|source| !nothing_recorded(source.findings)).collect();
-    if !worked.is_empty() {
+    let programme = told(input, sources);
+    if !worked.is_empty() || !programme.is_empty() {
         blocks.push(Block::NewPage);
     }
+    blocks.extend(programme);
     for source in &worked {
         part(source, &mut blocks);
         blocks.push(heading(source, "heading-segments"));
@@ -49,6 +52,21 @@ pub(super) fn blocks(_input: &SheetInput, sources: &[Source], options: SheetOpti
         blocks.extend(backing(source));
     }
     blocks
+}
+
+/// The programme of the building.
+fn told(input: &SheetInput, sources: &[Source]) -> Vec<Block> {
+    let (Some(programme), Some(first)) = (input.programme, sources.first()) else {
+        return Vec::new();
+    };
+    let machines: Vec<&Machine> = input.nights.iter().map(|(machine, _)| *machine).collect();
+    programme::blocks(&programme::Told {
+        programme,
+        site: input.site,
+        machines: &machines,
+        figures: &first.figures,
+        clean: &first.clean,
+    })
 }
 
 /// Pages 1 and 2 of a machine.
