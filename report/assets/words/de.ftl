@@ -735,3 +735,197 @@ programme-daily-runs =
     Tägliche Fahrten in Abschnitten, die nach dieser Aufzeichnung nicht fertig sind: { $sections }.
     Waren sie es schon vor ihrem Beginn, im Schichtbuch vermerken: done, step { $step }.
 programme-odd-no-step = { $time } in einem Schritt, den die Objektdatei nicht hat.
+
+## Coverage
+
+coverage-heading = Abdeckung nach dem Weg
+coverage-floor = Boden
+coverage-give-or-take = Plus/ minus
+coverage-of-section = Vom Abschnitt
+coverage-mean-times = Mittel Mal
+coverage-missed = Ausgelassen
+coverage-note =
+    Boden: mindestens einmal berührt; Überlappung zählt einmal. Plus/minus: 80-%-Bereich aus der
+    Drift des Weges, der aus Tempo und Drehrate gerechnet ist; Bahnen gelten als parallel oder
+    rechtwinklig, und Fahrten enden an denselben zwei Seiten. Ausgelassen: zwischen Bahnen,
+    breiter als { $strip } und nicht breiter als die Bürstenspur. Besuche lassen sich nicht
+    übereinanderlegen.
+coverage-note-drift = Wo der Weg zu weit abdriftete, wird kein Boden genannt.
+coverage-note-over =
+    Über 100 % eines Abschnitts: Wenden am Ende der Bahnen liegen außerhalb, die Arbeit ging
+    über die Markierung hinaus, oder der Weg driftete.
+coverage-note-parts =
+    Während eines Besuchs fielen Messwerte aus: Seine Teile haben je eine Zeile und können
+    übereinanderliegen.
+coverage-note-left-out =
+    { $count ->
+        [one] { $count } Besuch
+       *[other] { $count } Besuche
+    } mit weniger Arbeit nicht gezeigt.
+coverage-none-missed = kein Streifen ausgelassen
+coverage-strips-missed = { $area } { $unit } ausgelassen
+coverage-caption =
+    Wie oft gebürstet. { $area } { $unit } berührt, plus/minus { $bound }; der Weg kann um {
+    $drift } falsch liegen; { $missed }.
+coverage-or-more = { $count } oder mehr
+coverage-sign-missed = ausgelassen
+
+## Driving
+
+driving-heading = Tempo
+driving-p5 = 5 % der Zeit unter
+driving-median = Halbe Zeit unter
+driving-p95 = 95 % der Zeit unter
+driving-too-fast =
+    Zu schnell { $times }; wieder im Band meist nach { $median }, höchstens { $longest }{ $open
+    }.
+driving-too-slow =
+    Zu langsam { $times }; wieder im Band meist nach { $median }, höchstens { $longest }{ $open
+    }; Wenden und Halte sind dabei.
+driving-ended-otherwise = { $count ->
+        [one] { $count } weiteres Mal endete anders
+       *[other] { $count } weitere Male endeten anders
+    }
+driving-turned =
+    Fahrtrichtung { $count ->
+        [one] { $count } Mal
+       *[other] { $count } Mal
+    } gewechselt, während Bürsten drehten.
+driving-slip-spin = { $at } in { $section } (Tempo des Rades sprang)
+driving-slip-sideways = { $at } in { $section } (zu schnell für die Kurve)
+driving-slip-dragged = { $at } in { $section } (drehte, während das Rad stand)
+driving-and-more = und { $count } mehr
+driving-slips =
+    Ein Rad ist vielleicht { $times } gerutscht: { $named }. Weg und Fläche zählen, was das Rad
+    drehte: Reifen und Boden dort ansehen.
+
+## Care of machine and floor
+
+care-heading = Pflege von Maschine und Boden
+care-warning-slurry =
+    Schlamm kann kristallinen Quarz enthalten: spülen und nass aufnehmen, nicht trocken kehren;
+    nassen Boden absperren. Betriebsanleitung der Maschine und örtliche Vorschriften
+    entscheiden.
+care-warning-charge =
+    Eine ladende Batterie kann explosives Gas abgeben: Raum lüften, keine Flammen, keine Funken.
+    Anleitung der Batterie und örtliche Vorschriften entscheiden.
+care-vacuum = Absaugung aus, Bürste drehte
+care-water = Zu wenig Wasser
+care-pressure = Nicht voller Druck
+care-head = Kopf oben, Bürste drehte
+care-forbidden = Boden nie zu polieren
+care-do-vacuum = Auf Schleier prüfen und spülen
+care-do-water = Boden und Segmente auf Hitzespuren prüfen
+care-do-pressure = Oberfläche prüfen; vollen Druck einstellen
+care-do-head = Kopf absenken vor dem Einschalten
+care-do-forbidden = Boden ansehen
+care-and-more = { $place } und { $count } mehr
+note-longest = Die { $shown } längsten stehen hier; { $hidden } mehr, zusammen { $rest }.
+care-name-vacuum = Absaugung
+care-name-water = Wasser
+care-name-pressure = Druckeinstellung
+care-name-head = Kopfstellung
+care-too-little =
+    Zu wenig gelesen für ein Urteil (weniger als { $least } der Zeit, in der Bürsten drehten): {
+    $parts }.
+battery-start = am Anfang { $volts }
+battery-end = am Ende { $volts }
+battery-lowest = am niedrigsten { $volts }
+battery-rest = Batterie in Ruhe: { $parts }.
+battery-rest-drop = Batterie in Ruhe: { $parts } (ihr Abfall von { $drop } mV je A dazugerechnet).
+battery-load = Batterie unter Last: am niedrigsten { $volts } um { $at }.
+battery-load-steady =
+    Batterie unter Last: am niedrigsten { $volts } um { $at }; ihr Strom änderte sich kaum,
+    daher ist der Ruhewert nicht berechnet.
+battery-load-alone =
+    Batterie unter Last: am niedrigsten { $volts } um { $at }; ihr Strom ist nicht
+    aufgezeichnet, daher ist der Ruhewert bei Arbeit nicht bekannt.
+battery-deep = Sie wurde zu tief entladen (unter { $volts } in Ruhe), was ihr Leben verkürzt.
+battery-low = Sie war schwach (unter { $volts }).
+battery-not-full = Sie war bei Schichtbeginn nicht voll (voll ab { $volts } in Ruhe).
+count-charges = { $count ->
+        [one] { $count } Ladung
+       *[other] { $count } Ladungen
+    }
+battery-charge = Bürstenzeit von voll bis schwach bei diesem Gebrauch: { $time }.
+battery-charge-usual =
+    Bürstenzeit von voll bis schwach bei diesem Gebrauch: { $time }; üblich { $usual } ({
+    $charges }).
+care-task-slurry = { $section } ({ $at }): Schlamm blieb { $time }{ $more }: prüfen, spülen.
+care-task-water = { $section } ({ $at }): wenig Wasser { $time }{ $more }: auf Hitzespuren prüfen.
+care-task-more = und in { $count } mehr
+battery-task-deep = Batterie sofort laden: zu tief entladen.
+battery-task-deep-volts = Batterie sofort laden: zu tief entladen, { $volts }.
+battery-task-charger = Batterie schwach, am Anfang nicht voll: Lader prüfen.
+battery-task-charger-volts = Batterie schwach, { $volts }, am Anfang nicht voll: Lader prüfen.
+battery-task-low = Batterie voll laden: schwach.
+battery-task-low-volts = Batterie voll laden: schwach, { $volts }.
+battery-task-not-full = Batterie am Anfang nicht voll: Lader prüfen.
+battery-task-weak = Eine Ladung gibt weniger als üblich: Batterie prüfen lassen.
+
+## Data
+
+data-nothing-lost = nichts verloren
+data-recorded = Aufgezeichnet
+data-recorded-of = { $time } ({ $share } der { $shift } der Schicht)
+data-observed = Tempo und Bürste beobachtet
+data-observed-of = { $time } ({ $share } des Aufgezeichneten)
+data-power-ons = Einschaltungen (Schlüssel)
+data-readings = Genutzte Messwerte
+data-frames = Telegramme von der Brücke
+data-frames-received = { $frames } empfangen; { $bad }
+data-clock = Uhr
+data-clock-unknown = nicht bekannt: keine Aufzeichnung hat eine Uhrzeit
+data-clock-right = richtig auf { $time }
+data-meter = Bürstenstundenzähler der Maschine
+data-meter-and-brush = { $meter } (Bürstenzeit hier: { $time })
+data-no-problem = Kein Problem mit Aufzeichnungen, Markierungen oder Einstellungen gefunden.
+data-gaps = Lücken der Aufzeichnung
+data-note-gaps =
+    Dann keine Messwerte von Tempo oder Bürste; über diese Zeiten wird nichts angenommen.
+count-lost = { $count } verloren
+count-damaged = { $count } beschädigt
+count-not-understood = { $count } nicht verstanden
+count-doubled = { $count } doppelt oder spät
+count-restarts = { $count ->
+        [one] { $count } Neustart der Brücke
+       *[other] { $count } Neustarts der Brücke
+    }
+count-disconnects = { $count ->
+        [one] { $count } Abbruch des Anschlusses
+       *[other] { $count } Abbrüche des Anschlusses
+    }
+sensor-speed = Temposensor
+sensor-turn-rate = Drehratensensor
+sensor-battery = Batteriespannung
+sensor-current = Stromsensor von Motor { $motor }
+sensor-rotation = Drehsensor von Bürste { $motor }
+sensor-degrees = { $number } Grad/s
+sensor-turns = { $number } U/min
+data-task-sensor = Prüfen, mit Kabel: { $sensor }; siehe Daten.
+data-task-offset = Stromsensor von Motor { $motor } prüfen: Bei Bürsten aus zeigt er { $current } A.
+data-stuck =
+    Fest bei { $value } für { $time } ({ $at }): { $sensor }. Vielleicht hängt der Wert; was
+    dann darauf beruht, ist nicht verlässlich.
+data-impossible =
+    Für diese Maschine unmöglich, { $time } lang ({ $at }), höchstens { $value }: { $sensor }.
+    Gilt als nicht beobachtet.
+count-stays = { $count ->
+        [one] { $count } Stillstand
+       *[other] { $count } Stillstände
+    }
+data-offset =
+    Der Stromsensor von Motor { $motor } zeigt { $current } A bei Bürsten aus ({ $stays }); das
+    von seinen Werten abziehen.
+data-offset-drifting =
+    Der Stromsensor von Motor { $motor } zeigt { $current } A bei Bürsten aus, mit Drift von {
+    $drift } A oder mehr ({ $stays }); das von seinen Werten abziehen.
+data-offset-high = Seine Last, Reibarbeit und Abnutzung sind etwa { $share } zu hoch.
+data-offset-low = Seine Last, Reibarbeit und Abnutzung sind etwa { $share } zu niedrig.
+data-lost = verloren
+data-none-lost = nichts verloren
+data-problem = Problem
+data-method =
+    Berechnet aus den eigenen Messwerten der Maschine zwischen { $date }, { $begin } und { $end
+    }. Bürstenzeit ist beobachtete Zeit mit drehender Bürste; unter dem Band zählt auch Stehen.
+    { $speed } Abschnitt und Schritt sind die der letzten Markierung.

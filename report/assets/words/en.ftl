@@ -723,3 +723,191 @@ programme-daily-runs =
     Daily runs on sections that are not restored by this record: { $sections }. If they were
     restored before it began, note it in the shift book: done, step { $step }.
 programme-odd-no-step = { $time } in a step that the site file does not have.
+
+## Coverage
+
+coverage-heading = Coverage, by the path
+coverage-floor = Floor
+coverage-give-or-take = Give or take
+coverage-of-section = Of section
+coverage-mean-times = Mean times
+coverage-missed = Missed
+coverage-note =
+    Floor: touched at least once; overlap counts once. Give or take: 80 % interval from the
+    drift of the path, which is reckoned from speed and turn rate; lanes are taken to be
+    parallel or at right angles, and sweeps to end at the same two sides. Missed: between lanes,
+    wider than { $strip } and not wider than the brush path. Visits cannot be laid over each
+    other.
+coverage-note-drift = Where the path drifted too far no floor is told.
+coverage-note-over =
+    Over 100 % of a section: turns at the ends of lanes lie outside of it, work went on beyond
+    its mark, or the path drifted.
+coverage-note-parts =
+    Readings failed during a visit: its parts have a row each and may lie over each other.
+coverage-note-left-out =
+    { $count ->
+        [one] { $count } visit
+       *[other] { $count } visits
+    } with less work not shown.
+coverage-none-missed = no strip missed
+coverage-strips-missed = { $area } { $unit } missed
+coverage-caption =
+    Times brushed. { $area } { $unit } touched, give or take { $bound }; the path may be off by
+    { $drift }; { $missed }.
+coverage-or-more = { $count } or more
+coverage-sign-missed = missed
+
+## Driving
+
+driving-heading = Speed
+driving-p5 = 5 % of the time under
+driving-median = Half of the time under
+driving-p95 = 95 % of the time under
+driving-too-fast =
+    Too fast { $times }; back in the band after { $median } as a rule, { $longest } at most{
+    $open }.
+driving-too-slow =
+    Too slow { $times }; back in the band after { $median } as a rule, { $longest } at most{
+    $open }; turns and stops are among them.
+driving-ended-otherwise = { $count } more ended otherwise
+driving-turned =
+    Direction changed { $count ->
+        [one] { $count } time
+       *[other] { $count } times
+    } with brushes turning.
+driving-slip-spin = { $at } in { $section } (the wheel's speed leapt)
+driving-slip-sideways = { $at } in { $section } (too fast for its turn)
+driving-slip-dragged = { $at } in { $section } (it turned while its wheel stood)
+driving-and-more = and { $count } more
+driving-slips =
+    A wheel may have slipped { $times }: { $named }. Way and area count what the wheel turned:
+    look at its tyre and at the floor there.
+
+## Care of machine and floor
+
+care-heading = Care of machine and floor
+care-warning-slurry =
+    Slurry may hold crystalline silica: rinse and take it up wet, do not dry-sweep; close off
+    wet floor. The machine's manual and local codes decide.
+care-warning-charge =
+    A battery on charge can give off explosive gas: air the room, no flames, no sparks. The
+    battery's manual and local codes decide.
+care-vacuum = Vacuum off, brush turning
+care-water = Too little water
+care-pressure = Below full pressure
+care-head = Head up, brush turning
+care-forbidden = Floor never to polish
+care-do-vacuum = Check for a haze and rinse
+care-do-water = Check floor and segments for heat marks
+care-do-pressure = Check the finish; set full pressure
+care-do-head = Lower the head before switching on
+care-do-forbidden = Inspect the floor
+care-and-more = { $place } and { $count } more
+note-longest = The { $shown } longest are listed; { $hidden } more, { $rest } in all.
+care-name-vacuum = vacuum
+care-name-water = water
+care-name-pressure = pressure setting
+care-name-head = head position
+care-too-little =
+    Too little was read to judge by (less than { $least } of the time brushes turned): { $parts
+    }.
+battery-start = at the start { $volts }
+battery-end = at the end { $volts }
+battery-lowest = lowest { $volts }
+battery-rest = Battery at rest: { $parts }.
+battery-rest-drop = Battery at rest: { $parts } (its drop of { $drop } mV per A added).
+battery-load = Battery under load: lowest { $volts } at { $at }.
+battery-load-steady =
+    Battery under load: lowest { $volts } at { $at }; its current hardly changed, so rest was
+    not worked out.
+battery-load-alone =
+    Battery under load: lowest { $volts } at { $at }; its current is not recorded, so rest is
+    not known at work.
+battery-deep = It was discharged too deep (below { $volts } at rest), which shortens its life.
+battery-low = It was low (below { $volts }).
+battery-not-full = It was not full when the shift began (full from { $volts } at rest).
+count-charges = { $count ->
+        [one] { $count } charge
+       *[other] { $count } charges
+    }
+battery-charge = Brush time from full to low at this use: { $time }.
+battery-charge-usual =
+    Brush time from full to low at this use: { $time }; usual { $usual } ({ $charges }).
+care-task-slurry = { $section } ({ $at }): slurry left { $time }{ $more }: check, rinse.
+care-task-water = { $section } ({ $at }): little water { $time }{ $more }: look for heat marks.
+care-task-more = and in { $count } more
+battery-task-deep = Charge the battery at once: too deep.
+battery-task-deep-volts = Charge the battery at once: too deep, { $volts }.
+battery-task-charger = Battery low, not full at start: check charger.
+battery-task-charger-volts = Battery low, { $volts }, not full at start: check charger.
+battery-task-low = Charge the battery to full: low.
+battery-task-low-volts = Charge the battery to full: low, { $volts }.
+battery-task-not-full = Battery not full at the start: check the charger.
+battery-task-weak = A charge gives less than usual: have the battery tested.
+
+## Data
+
+data-nothing-lost = nothing lost
+data-recorded = Recorded
+data-recorded-of = { $time } ({ $share } of the shift's { $shift })
+data-observed = Speed and brush observed
+data-observed-of = { $time } ({ $share } of recorded)
+data-power-ons = Power-ons (key turned on)
+data-readings = Readings used
+data-frames = Frames from the bridge
+data-frames-received = { $frames } received; { $bad }
+data-clock = Clock
+data-clock-unknown = not known: no log was placed in time
+data-clock-right = right within { $time }
+data-meter = Machine's own brush hour meter
+data-meter-and-brush = { $meter } (brush time here: { $time })
+data-no-problem = No problem was found with logs, marks or settings.
+data-gaps = Gaps while recording
+data-note-gaps = No readings of speed or brush then; nothing is assumed of these times.
+count-lost = { $count } lost
+count-damaged = { $count } damaged
+count-not-understood = { $count } not understood
+count-doubled = { $count } twice or late
+count-restarts = { $count ->
+        [one] { $count } bridge restart
+       *[other] { $count } bridge restarts
+    }
+count-disconnects = { $count ->
+        [one] { $count } port loss
+       *[other] { $count } port losses
+    }
+sensor-speed = speed sensor
+sensor-turn-rate = turn-rate sensor
+sensor-battery = battery voltage
+sensor-current = current sensor of motor { $motor }
+sensor-rotation = rotation sensor of brush { $motor }
+sensor-degrees = { $number } degrees/s
+sensor-turns = { $number } r/min
+data-task-sensor = Check the { $sensor } and its cable: see Data.
+data-task-offset =
+    Check the current sensor of motor { $motor }: with brushes off it shows { $current } A.
+data-stuck =
+    The { $sensor } said { $value } without any change for { $time } ({ $at }): it may be stuck,
+    and what rests on it then is not to be trusted.
+data-impossible =
+    The { $sensor } said what this machine cannot do, for { $time } ({ $at }), at most { $value
+    }: taken as not observed.
+count-stays = { $count ->
+        [one] { $count } stay
+       *[other] { $count } stays
+    }
+data-offset =
+    The current sensor of motor { $motor } shows { $current } A with brushes off ({ $stays });
+    take that off its readings.
+data-offset-drifting =
+    The current sensor of motor { $motor } shows { $current } A with brushes off, drifting by {
+    $drift } A or more ({ $stays }); take that off its readings.
+data-offset-high = Its load, friction energy and wear are about { $share } too high.
+data-offset-low = Its load, friction energy and wear are about { $share } too low.
+data-lost = lost
+data-none-lost = none lost
+data-problem = Problem
+data-method =
+    Worked out from the machine's own readings between { $date } { $begin } and { $end }. Brush
+    time is observed time with a brush turning; below the band counts standing too. { $speed }
+    Section and step are those of the last mark.

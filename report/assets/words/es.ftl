@@ -731,3 +731,208 @@ programme-daily-runs =
     Pasadas diarias en secciones que según este registro no están restauradas: { $sections }. Si lo
     estaban antes de empezar, anotarlo en el libro de turno: done, step { $step }.
 programme-odd-no-step = { $time } en un paso que el archivo del sitio no tiene.
+
+## Coverage
+
+coverage-heading = Cobertura según el trayecto
+coverage-floor = Piso
+coverage-give-or-take = Más o menos
+coverage-of-section = De la sección
+coverage-mean-times = Veces media
+coverage-missed = Sin tocar
+coverage-note =
+    Piso: tocado al menos una vez; el traslape cuenta una vez. Más o menos: intervalo de 80 %
+    por la deriva del trayecto, calculado con velocidad y giro; se supone que las pasadas son
+    paralelas o en ángulo recto y terminan en los mismos dos lados. Sin tocar: entre pasadas,
+    más ancho que { $strip } y no más ancho que el cepillado. Las visitas no se pueden
+    superponer.
+coverage-note-drift = Donde el trayecto derivó demasiado no se indica piso.
+coverage-note-over =
+    Más de 100 % de una sección: las vueltas al final quedan fuera, el trabajo siguió más allá
+    de la marca, o el trayecto derivó.
+coverage-note-parts =
+    Fallaron lecturas durante una visita: cada parte tiene su renglón y pueden quedar una sobre
+    otra.
+coverage-note-left-out =
+    { $count ->
+        [one] { $count } visita
+       *[other] { $count } visitas
+    } con menos trabajo sin mostrar.
+coverage-none-missed = ninguna franja sin tocar
+coverage-strips-missed = { $area } { $unit } sin tocar
+coverage-caption =
+    Veces cepillado. { $area } { $unit } tocados, más o menos { $bound }; el trayecto puede
+    errar { $drift }; { $missed }.
+coverage-or-more = { $count } o más
+coverage-sign-missed = sin tocar
+
+## Driving
+
+driving-heading = Velocidad
+driving-p5 = 5 % del tiempo bajo
+driving-median = Medio tiempo bajo
+driving-p95 = 95 % del tiempo bajo
+driving-too-fast =
+    Muy rápido { $times }; de vuelta en la banda tras { $median } por lo común, { $longest } a
+    lo más{ $open }.
+driving-too-slow =
+    Muy lento { $times }; de vuelta en la banda tras { $median } por lo común, { $longest } a lo
+    más{ $open }; incluye vueltas y paradas.
+driving-ended-otherwise = { $count ->
+        [one] { $count } más terminó de otro modo
+       *[other] { $count } más terminaron de otro modo
+    }
+driving-turned =
+    El sentido cambió { $count ->
+        [one] { $count } vez
+       *[other] { $count } veces
+    } con los cepillos girando.
+driving-slip-spin = { $at } en { $section } (la velocidad de la rueda saltó)
+driving-slip-sideways = { $at } en { $section } (muy rápido para la vuelta)
+driving-slip-dragged = { $at } en { $section } (giró con la rueda parada)
+driving-and-more = y { $count } más
+driving-slips =
+    Una rueda pudo patinar { $times }: { $named }. Camino y área cuentan lo que giró la rueda:
+    revise la llanta y el piso ahí.
+
+## Care of machine and floor
+
+care-heading = Cuidado de máquina y piso
+care-warning-slurry =
+    El lodo puede contener sílice cristalina: enjuague y recójalo húmedo, no barra en seco;
+    cierre el piso mojado. Deciden el manual de la máquina y las normas locales.
+care-warning-charge =
+    Una batería en carga puede soltar gas explosivo: ventile el cuarto, sin llamas, sin chispas.
+    Deciden el manual de la batería y las normas locales.
+care-vacuum = Aspiración apagada, cepillo girando
+care-water = Muy poca agua
+care-pressure = Sin presión máxima
+care-head = Cabezal arriba, cepillo girando
+care-forbidden = Piso que nunca se pule
+care-do-vacuum = Revise si hay velo y enjuague
+care-do-water = Revise si hay marcas de calor en piso y segmentos
+care-do-pressure = Revise el acabado; ponga presión máxima
+care-do-head = Baje el cabezal antes de encender
+care-do-forbidden = Revise el piso
+care-and-more = { $place } y { $count } más
+note-longest = Se muestran los { $shown } más largos; { $hidden } más, { $rest } en total.
+care-name-vacuum = aspiración
+care-name-water = agua
+care-name-pressure = ajuste de presión
+care-name-head = posición del cabezal
+care-too-little =
+    Se leyó muy poco para juzgar (menos de { $least } del tiempo de cepillo): { $parts }.
+battery-start = al inicio { $volts }
+battery-end = al final { $volts }
+battery-lowest = mínimo { $volts }
+battery-rest = Batería en reposo: { $parts }.
+battery-rest-drop = Batería en reposo: { $parts } (sumada su caída de { $drop } mV por A).
+battery-load = Batería con carga: mínimo { $volts } a las { $at }.
+battery-load-steady =
+    Batería con carga: mínimo { $volts } a las { $at }; su corriente casi no cambió, por eso no
+    se calculó el reposo.
+battery-load-alone =
+    Batería con carga: mínimo { $volts } a las { $at }; su corriente no se registra, por eso no
+    se conoce el reposo en trabajo.
+battery-deep = Se descargó demasiado (menos de { $volts } en reposo), lo que acorta su vida.
+battery-low = Estaba baja (menos de { $volts }).
+battery-not-full = No estaba llena al empezar el turno (llena desde { $volts } en reposo).
+count-charges = { $count ->
+        [one] { $count } carga
+       *[other] { $count } cargas
+    }
+battery-charge = Tiempo de cepillo de llena a baja con este uso: { $time }.
+battery-charge-usual =
+    Tiempo de cepillo de llena a baja con este uso: { $time }; lo usual { $usual } ({ $charges
+    }).
+care-task-slurry = { $section } ({ $at }): quedó lodo { $time }{ $more }: revise, enjuague.
+care-task-water = { $section } ({ $at }): poca agua { $time }{ $more }: busque marcas de calor.
+care-task-more = y en { $count } más
+battery-task-deep = Cargue la batería ya: demasiado baja.
+battery-task-deep-volts = Cargue la batería ya: demasiado baja, { $volts }.
+battery-task-charger = Batería baja, no llena al inicio: revise el cargador.
+battery-task-charger-volts = Batería baja, { $volts }, no llena al inicio: revise el cargador.
+battery-task-low = Cargue la batería por completo: baja.
+battery-task-low-volts = Cargue la batería por completo: baja, { $volts }.
+battery-task-not-full = Batería no llena al inicio: revise el cargador.
+battery-task-weak = Una carga rinde menos que lo usual: haga probar la batería.
+
+## Data
+
+data-nothing-lost = nada perdido
+data-recorded = Registrado
+data-recorded-of = { $time } ({ $share } de las { $shift } del turno)
+data-observed = Velocidad y cepillo observados
+data-observed-of = { $time } ({ $share } de lo registrado)
+data-power-ons = Encendidos (llave)
+data-readings = Lecturas usadas
+data-frames = Tramas del puente
+data-frames-received = { $frames } recibidas; { $bad }
+data-clock = Reloj
+data-clock-unknown = no se sabe: ningún registro tiene hora
+data-clock-right = exacto a { $time }
+data-meter = Horómetro de cepillo de la máquina
+data-meter-and-brush = { $meter } (tiempo de cepillo aquí: { $time })
+data-no-problem = No se encontró ningún problema con registros, marcas ni ajustes.
+data-gaps = Huecos al registrar
+data-note-gaps = Sin lecturas de velocidad ni cepillo; nada se supone de estos tiempos.
+count-lost = { $count ->
+        [one] { $count } perdida
+       *[other] { $count } perdidas
+    }
+count-damaged = { $count ->
+        [one] { $count } dañada
+       *[other] { $count } dañadas
+    }
+count-not-understood = { $count ->
+        [one] { $count } no entendida
+       *[other] { $count } no entendidas
+    }
+count-doubled = { $count ->
+        [one] { $count } doble o tardía
+       *[other] { $count } dobles o tardías
+    }
+count-restarts = { $count ->
+        [one] { $count } reinicio del puente
+       *[other] { $count } reinicios del puente
+    }
+count-disconnects = { $count ->
+        [one] { $count } pérdida del puerto
+       *[other] { $count } pérdidas del puerto
+    }
+sensor-speed = sensor de velocidad
+sensor-turn-rate = sensor de giro
+sensor-battery = voltaje de batería
+sensor-current = sensor de corriente del motor { $motor }
+sensor-rotation = sensor de rotación del cepillo { $motor }
+sensor-degrees = { $number } grados/s
+sensor-turns = { $number } r/min
+data-task-sensor = Revise, con su cable: { $sensor }; ver Datos.
+data-task-offset =
+    Revise el sensor de corriente del motor { $motor }: con cepillos apagados marca { $current }
+    A.
+data-stuck =
+    Fijo en { $value } durante { $time } ({ $at }): { $sensor }. Puede estar trabado; lo que
+    dependa de él en ese tiempo no es de fiar.
+data-impossible =
+    Imposible para esta máquina, durante { $time } ({ $at }), a lo más { $value }: { $sensor }.
+    Se toma como no observado.
+count-stays = { $count ->
+        [one] { $count } parada
+       *[other] { $count } paradas
+    }
+data-offset =
+    El sensor de corriente del motor { $motor } marca { $current } A con cepillos apagados ({
+    $stays }); réstelo de sus lecturas.
+data-offset-drifting =
+    El sensor de corriente del motor { $motor } marca { $current } A con cepillos apagados, con
+    deriva de { $drift } A o más ({ $stays }); réstelo de sus lecturas.
+data-offset-high = Su carga, energía de fricción y desgaste salen { $share } de más.
+data-offset-low = Su carga, energía de fricción y desgaste salen { $share } de menos.
+data-lost = perdidos
+data-none-lost = sin pérdida
+data-problem = Problema
+data-method =
+    Calculado con las lecturas propias de la máquina entre { $date }, { $begin } y { $end }.
+    Tiempo de cepillo es tiempo observado con un cepillo girando; por debajo de la banda cuenta
+    también estar parado. { $speed } Sección y paso son los de la última marca.

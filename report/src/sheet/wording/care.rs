@@ -7,7 +7,8 @@
 use super::{Source, events};
 use crate::findings::{BatteryFinding, BatteryState, CareEvent, CareRule, ENOUGH, Place};
 use crate::sheet::document::{Block, Column, Signal, Table};
-use crate::sheet::figures::{clock, count, duration, grouped, percent, seconds};
+use crate::sheet::figures::clock;
+use crate::sheet::words::Value;
 use chrono::{DateTime, Utc};
 use underbrush_protocol::si::{Seconds, Volts};
 
@@ -29,38 +30,34 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     }
     let on_floor = |e: &CareEvent| matches!(e.rule, CareRule::Vacuum | CareRule::Water);
     if care.events.iter().any(on_floor) {
-        let caution = "Slurry may hold crystalline silica: rinse and take it up wet, do not dry-sweep; \
-             close off wet floor. The machine's manual and local codes decide.";
-        blocks.push(Block::Signal(Signal::Warning, caution.to_owned()));
+        blocks.push(Block::Signal(Signal::Warning, source.say("care-warning-slurry")));
     }
     if charging_advised(source) {
-        let caution = "A battery on charge can give off explosive gas: air the room, no flames, no \
-             sparks. The battery's manual and local codes decide.";
-        blocks.push(Block::Signal(Signal::Warning, caution.to_owned()));
+        blocks.push(Block::Signal(Signal::Warning, source.say("care-warning-charge")));
     }
     if !blocks.is_empty() {
-        blocks.insert(0, Block::Heading("Care of machine and floor".to_owned()));
+        blocks.insert(0, Block::Heading(source.say("care-heading")));
     }
     blocks
 }
 
 fn what(rule: CareRule) -> &'static str {
     match rule {
-        CareRule::Vacuum => "Vacuum off, brush turning",
-        CareRule::Water => "Too little water",
-        CareRule::Pressure => "Below full pressure",
-        CareRule::Head => "Head up, brush turning",
-        CareRule::Forbidden => "Floor never to polish",
+        CareRule::Vacuum => "care-vacuum",
+        CareRule::Water => "care-water",
+        CareRule::Pressure => "care-pressure",
+        CareRule::Head => "care-head",
+        CareRule::Forbidden => "care-forbidden",
     }
 }
 
 fn to_do(rule: CareRule) -> &'static str {
     match rule {
-        CareRule::Vacuum => "Check for a haze and rinse",
-        CareRule::Water => "Check floor and segments for heat marks",
-        CareRule::Pressure => "Check the finish; set full pressure",
-        CareRule::Head => "Lower the head before switching on",
-        CareRule::Forbidden => "Inspect the floor",
+        CareRule::Vacuum => "care-do-vacuum",
+        CareRule::Water => "care-do-water",
+        CareRule::Pressure => "care-do-pressure",
+        CareRule::Head => "care-do-head",
+        CareRule::Forbidden => "care-do-forbidden",
     }
 }
 
@@ -73,35 +70,32 @@ fn table(source: &Source) -> Table {
     shown.truncate(MOST_EVENTS);
     shown.sort_by_key(|e| (e.span.from, e.rule));
     let rows = shown.iter().map(|e| {
-        let mut lasted = seconds(e.held());
+        let mut lasted = source.figures.seconds(e.held());
         if e.cut_short {
             lasted.push('+');
         }
         let mut place = source.section_and_name(e.place);
         let others = e.places.iter().filter(|(p, _)| p.section != e.place.section).count();
         if others > 0 {
-            place = format!("{place} and {others} more");
+            let values = [("place", place.into()), ("count", others.into())];
+            place = source.with("care-and-more", &values);
         }
-        let (what, to_do) = (what(e.rule).to_owned(), to_do(e.rule).to_owned());
+        let (what, to_do) = (source.say(what(e.rule)), source.say(to_do(e.rule)));
         vec![clock(zone, e.span.from), lasted, what, place, to_do]
     });
     let columns = vec![
-        Column::words("At", 0.09),
-        Column::decimal("Lasted", "s", 0.10),
-        Column::words("What", 0.26),
-        Column::words("Where", 0.25),
-        Column::words("What to do", 0.30),
+        Column::words(source.say("column-at"), 0.09),
+        Column::decimal(source.say("column-lasted"), "s", 0.10),
+        Column::words(source.say("column-what"), 0.26),
+        Column::words(source.say("column-where"), 0.25),
+        Column::words(source.say("column-what-to-do"), 0.30),
     ];
     let mut notes = Vec::new();
     if shown.iter().any(|e| e.cut_short) {
-        notes.push("+ readings end there: it may have lasted longer.".to_owned());
+        notes.push(format!("+ {}", source.say("note-cut-short")));
     }
     if hidden > 0 {
-        notes.push(format!(
-            "The {MOST_EVENTS} longest are listed; {} more, {} in all.",
-            grouped(hidden as u64),
-            duration(rest)
-        ));
+        notes.push(source.longest_listed(MOST_EVENTS, hidden, rest));
     }
     Table::new(source.words(), columns, rows.collect(), notes)
 }
@@ -109,10 +103,10 @@ fn table(source: &Source) -> Table {
 /// Rules that could not be judged for most of the time, in one line.
 fn unjudged(source: &Source) -> Option<String> {
     let name = |rule| match rule {
-        CareRule::Vacuum => Some("vacuum"),
-        CareRule::Water => Some("water"),
-        CareRule::Pressure => Some("pressure setting"),
-        CareRule::Head => Some("head position"),
+        CareRule::Vacuum => Some("care-name-vacuum"),
+        CareRule::Water => Some("care-name-water"),
+        CareRule::Pressure => Some("care-name-pressure"),
+        CareRule::Head => Some("care-name-head"),
         // Unmarked work has a line of its own.
         CareRule::Forbidden => None,
     };
@@ -123,76 +117,81 @@ fn unjudged(source: &Source) -> Option<String> {
             if observed.enough() || observed.of.0 - observed.seen.0 <= UNSEEN.0 {
                 return None;
             }
-            let seen = percent(observed.seen.0, observed.of.0);
-            Some(format!("{} {seen}", name(rule)?))
+            let seen = source.figures.percent(observed.seen.0, observed.of.0);
+            Some(format!("{} {seen}", source.say(name(rule)?)))
         })
         .collect();
     (!parts.is_empty()).then(|| {
-        format!(
-            "Too little was read to judge by (less than {:.0} % of the time brushes turned): {}.",
-            100.0 * ENOUGH,
-            parts.join(", ")
-        )
+        let least = format!("{:.0} %", 100.0 * ENOUGH);
+        let values = [("least", least.into()), ("parts", parts.join(", ").into())];
+        source.with("care-too-little", &values)
     })
 }
 
-fn volts(v: Volts) -> String {
-    if v.0.is_finite() { format!("{:.1} V", v.0) } else { "not known".to_owned() }
+fn volts(source: &Source, v: Volts) -> String {
+    format!("{} V", source.figures.fixed(v.0, 1))
 }
 
 fn battery(source: &Source) -> Vec<String> {
-    let (found, zone) = (&source.findings.battery, source.findings.shift.zone);
+    let (found, figures) = (&source.findings.battery, &source.figures);
     let run = &found.run;
+    let volts = |v| Value::from(volts(source, v));
     let mut lines = Vec::new();
-    let mut parts = Vec::new();
-    let mut say = |name: &str, v: Option<Volts>| {
-        if let Some(v) = v {
-            parts.push(format!("{name} {}", volts(v)));
-        }
-    };
-    say("at the start", run.start);
-    say("at the end", run.end);
-    say("lowest", run.lowest.map(|t| t.voltage));
+    let at_rest = [
+        ("battery-start", run.start),
+        ("battery-end", run.end),
+        ("battery-lowest", run.lowest.map(|t| t.voltage)),
+    ];
+    let parts: Vec<String> = at_rest
+        .into_iter()
+        .filter_map(|(id, v)| Some(source.with(id, &[("volts", volts(v?))])))
+        .collect();
     if !parts.is_empty() {
-        let how = match run.resistance {
-            Some(r) => format!(" (its drop of {:.0} mV per A added)", 1000.0 * r.best.0),
-            None => String::new(),
-        };
-        lines.push(format!("Battery at rest: {}{how}.", parts.join(", ")));
+        let parts = ("parts", parts.join(", ").into());
+        lines.push(match run.resistance {
+            None => source.with("battery-rest", &[parts]),
+            Some(r) => {
+                let drop = figures.fixed(1000.0 * r.best.0, 0);
+                source.with("battery-rest-drop", &[parts, ("drop", drop.into())])
+            }
+        });
     }
     if let Some(t) = run.lowest_loaded {
-        let alone = if run.resistance.is_some() {
-            ""
+        let id = if run.resistance.is_some() {
+            "battery-load"
         } else if run.current_read {
-            "; its current hardly changed, so rest was not worked out"
+            "battery-load-steady"
         } else {
-            "; its current is not recorded, so rest is not known at work"
+            "battery-load-alone"
         };
-        let at = clock(zone, t.at);
-        lines.push(format!("Battery under load: lowest {} at {at}{alone}.", volts(t.voltage)));
+        let at = clock(source.findings.shift.zone, t.at);
+        lines.push(source.with(id, &[("volts", volts(t.voltage)), ("at", at.into())]));
     }
     let limits = source.machine.battery.limits();
     let low = if run.resistance.is_some() { limits.low } else { limits.under_load };
     match found.state {
-        BatteryState::Deep if run.resistance.is_some() => lines.push(format!(
-            "It was discharged too deep (below {} at rest), which shortens its life.",
-            volts(limits.deep)
-        )),
+        BatteryState::Deep if run.resistance.is_some() => {
+            lines.push(source.with("battery-deep", &[("volts", volts(limits.deep))]));
+        }
         BatteryState::Low | BatteryState::Deep => {
-            lines.push(format!("It was low (below {}).", volts(low)));
+            lines.push(source.with("battery-low", &[("volts", volts(low))]));
         }
         BatteryState::Good | BatteryState::Unknown => {}
     }
     if found.not_full.is_some() {
-        let full = volts(limits.full);
-        lines.push(format!("It was not full when the shift began (full from {full} at rest)."));
+        lines.push(source.with("battery-not-full", &[("volts", volts(limits.full))]));
     }
     if let Some(charge) = found.charge {
-        let usual = found.usual.map_or_else(String::new, |u| {
-            format!("; usual {} ({})", duration(u.median), count(u.charges, "charge", "charges"))
+        let time = ("time", figures.duration(charge).into());
+        lines.push(match found.usual {
+            None => source.with("battery-charge", &[time]),
+            Some(usual) => {
+                let charges = source.count("count-charges", usual.charges as usize);
+                let usual = figures.duration(usual.median);
+                let values = [time, ("usual", usual.into()), ("charges", charges.into())];
+                source.with("battery-charge-usual", &values)
+            }
         });
-        lines
-            .push(format!("Brush time from full to low at this use: {}{usual}.", duration(charge)));
     }
     lines
 }
@@ -205,23 +204,23 @@ fn charging_advised(source: &Source) -> bool {
 /// Lines for this morning: the battery, and one for each rule that leaves traces on the floor.
 pub(super) fn morning(source: &Source) -> Vec<String> {
     let mut list = battery_tasks(source);
-    let floor = [
-        (CareRule::Vacuum, "slurry left", "check, rinse"),
-        (CareRule::Water, "little water", "look for heat marks"),
-    ];
-    list.extend(floor.into_iter().filter_map(|(rule, what, to_do)| {
+    let floor = [(CareRule::Vacuum, "care-task-slurry"), (CareRule::Water, "care-task-water")];
+    list.extend(floor.into_iter().filter_map(|(rule, id)| {
         let mut sections = by_section(source, rule);
         sections.sort_by(|a, b| b.time.0.total_cmp(&a.time.0));
         let worst = sections.first()?;
-        let more = match sections.len() - 1 {
+        let place = match sections.len() - 1 {
             0 => String::new(),
-            n => format!(" and in {n} more"),
+            n => format!(" {}", source.count("care-task-more", n)),
         };
-        Some(format!(
-            "{} ({}): {what} {}{more}: {to_do}.",
-            events::sentence(&source.section(worst.place)),
-            clock(source.findings.shift.zone, worst.first),
-            duration(worst.time)
+        Some(source.with(
+            id,
+            &[
+                ("section", events::sentence(&source.section(worst.place)).into()),
+                ("at", clock(source.findings.shift.zone, worst.first).into()),
+                ("time", source.figures.duration(worst.time).into()),
+                ("more", place.into()),
+            ],
         ))
     }));
     list
@@ -249,22 +248,25 @@ fn by_section(source: &Source, rule: CareRule) -> Vec<InSection> {
 
 fn battery_tasks(source: &Source) -> Vec<String> {
     let found = &source.findings.battery;
-    let fell = lowest(found).map_or_else(String::new, |v| format!(", {}", volts(v)));
     let not_full = found.not_full.is_some();
+    let say = |id: &str, with_volts: &str| match lowest(found) {
+        None => source.say(id),
+        Some(v) => source.with(with_volts, &[("volts", volts(source, v).into())]),
+    };
     let mut list = Vec::new();
     match found.state {
-        BatteryState::Deep => list.push(format!("Charge the battery at once: too deep{fell}.")),
+        BatteryState::Deep => list.push(say("battery-task-deep", "battery-task-deep-volts")),
         BatteryState::Low if not_full => {
-            list.push(format!("Battery low{fell}, not full at start: check charger."));
+            list.push(say("battery-task-charger", "battery-task-charger-volts"));
         }
-        BatteryState::Low => list.push(format!("Charge the battery to full: low{fell}.")),
+        BatteryState::Low => list.push(say("battery-task-low", "battery-task-low-volts")),
         BatteryState::Good | BatteryState::Unknown if not_full => {
-            list.push("Battery not full at the start: check the charger.".to_owned());
+            list.push(source.say("battery-task-not-full"));
         }
         BatteryState::Good | BatteryState::Unknown => {}
     }
     if found.weak {
-        list.push("A charge gives less than usual: have the battery tested.".to_owned());
+        list.push(source.say("battery-task-weak"));
     }
     list
 }

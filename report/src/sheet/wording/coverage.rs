@@ -3,7 +3,7 @@
 use super::Source;
 use crate::findings::{CoverageMap, Square, Visit};
 use crate::sheet::document::{Block, Column, FloorMap, Shade, Table};
-use crate::sheet::figures::{NOT_KNOWN, area, clocks, count, grouped, passes};
+use crate::sheet::figures::clocks;
 use crate::units::Units;
 use underbrush_protocol::si::{Metres, SquareMetres};
 
@@ -16,8 +16,7 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     if visits.is_empty() {
         return Vec::new();
     }
-    let mut blocks =
-        vec![Block::Heading("Coverage, by the path".to_owned()), table(source, visits)];
+    let mut blocks = vec![Block::Heading(source.say("coverage-heading")), table(source, visits)];
     let maps: Vec<FloorMap> =
         visits.iter().filter(|v| v.holds()).filter_map(|v| map(source, v)).collect();
     if !maps.is_empty() {
@@ -27,17 +26,18 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
 }
 
 fn table(source: &Source, visits: &[Visit]) -> Block {
-    let unit = source.units.area_unit();
+    let unit = source.figures.area_unit();
+    let number = |id, unit: &str, share| Column::decimal(source.say(id), unit, share);
     let columns = vec![
-        Column::words("Section", 0.2),
-        Column::words("Work", 0.17),
-        Column::words("From–to", 0.12),
-        Column::decimal("Swept", unit, 0.085),
-        Column::decimal("Floor", unit, 0.085),
-        Column::decimal("Give or take", unit, 0.09),
-        Column::decimal("Of section", "%", 0.085),
-        Column::decimal("Mean times", "", 0.08),
-        Column::decimal("Missed", unit, 0.085),
+        Column::words(source.say("column-section"), 0.2),
+        Column::words(source.say("column-work"), 0.17),
+        Column::words(source.say("column-from-to"), 0.12),
+        number("column-swept", &unit, 0.085),
+        number("coverage-floor", &unit, 0.085),
+        number("coverage-give-or-take", &unit, 0.09),
+        number("coverage-of-section", "%", 0.085),
+        number("coverage-mean-times", "", 0.08),
+        number("coverage-missed", &unit, 0.085),
     ];
     let mut order: Vec<usize> = (0..visits.len()).collect();
     order.sort_by(|a, b| visits[*b].swept.0.total_cmp(&visits[*a].swept.0));
@@ -49,100 +49,94 @@ fn table(source: &Source, visits: &[Visit]) -> Block {
 }
 
 fn row(source: &Source, visit: &Visit) -> Vec<String> {
-    let units = source.units;
-    let held = |text: String| if visit.holds() { text } else { NOT_KNOWN.to_owned() };
+    let figures = &source.figures;
+    let held = |text: String| if visit.holds() { text } else { figures.not_known() };
     let section = visit.place.section.and_then(|i| source.site.sections.get(i));
     let share = section.map(|s| 100.0 * (visit.distinct / s.area)).filter(|v| v.is_finite());
     vec![
         source.section_and_name(visit.place),
         source.phase(visit.place.phase),
         clocks(source.findings.shift.zone, visit.span),
-        area(units, visit.swept),
-        held(area(units, visit.distinct)),
-        held(small_area(units, visit.distinct_bound)),
-        held(share.map_or_else(|| NOT_KNOWN.to_owned(), |v| format!("{v:.0}"))),
-        visit.times().map_or_else(|| NOT_KNOWN.to_owned(), passes),
-        held(small_area(units, visit.missed)),
+        figures.area(visit.swept),
+        held(figures.area(visit.distinct)),
+        held(small_area(source, visit.distinct_bound)),
+        held(share.map_or_else(|| figures.not_known(), |v| format!("{v:.0}"))),
+        visit.times().map_or_else(|| figures.not_known(), |v| figures.passes(v)),
+        held(small_area(source, visit.missed)),
     ]
 }
 
 fn notes(source: &Source, visits: &[Visit], left_out: usize) -> Vec<String> {
     let least = visits.first().map_or(Metres(0.0), |v| v.least_strip);
-    let mut notes = vec![format!(
-        "Floor: touched at least once; overlap counts once. Give or take: 80 % interval from the \
-         drift of the path, which is reckoned from speed and turn rate; lanes are taken to be \
-         parallel or at right angles, and sweeps to end at the same two sides. Missed: between \
-         lanes, wider than {} and not wider than the brush path. Visits cannot be laid over each \
-         other.",
-        small_length(source.units, least)
-    )];
+    let strip = small_length(source, least);
+    let mut notes = vec![source.with("coverage-note", &[("strip", strip.into())])];
     if visits.iter().any(|v| !v.holds()) {
-        notes.push("Where the path drifted too far no floor is told.".to_owned());
+        notes.push(source.say("coverage-note-drift"));
     }
     let beyond = |v: &Visit| {
         let section = v.place.section.and_then(|i| source.site.sections.get(i));
         v.holds() && section.is_some_and(|s| v.distinct.0 > 1.05 * s.area.0)
     };
     if visits.iter().any(beyond) {
-        notes.push(
-            "Over 100 % of a section: turns at the ends of lanes lie outside of it, work went on \
-             beyond its mark, or the path drifted."
-                .to_owned(),
-        );
+        notes.push(source.say("coverage-note-over"));
     }
     if visits.iter().any(|v| v.goes_on) {
-        notes.push(
-            "Readings failed during a visit: its parts have a row each and may lie over each \
-             other."
-                .to_owned(),
-        );
+        notes.push(source.say("coverage-note-parts"));
     }
     if left_out > 0 {
-        notes.push(format!("{} with less work not shown.", count(left_out, "visit", "visits")));
+        notes.push(source.count("coverage-note-left-out", left_out));
     }
     notes
 }
 
 /// Whole square feet, or tenths of a square metre.
-fn small_area(units: Units, a: SquareMetres) -> String {
-    let v = units.area(a).max(0.0);
-    match units {
-        Units::Us => grouped(v.round() as u64),
-        Units::Si => format!("{v:.1}"),
+fn small_area(source: &Source, a: SquareMetres) -> String {
+    let v = source.units.area(a).max(0.0);
+    match source.units {
+        Units::Us => source.figures.grouped(v.round() as u64),
+        Units::Si => source.figures.fixed(v, 1),
     }
 }
 
 /// With its unit: whole inches, or hundredths of a metre.
-fn small_length(units: Units, l: Metres) -> String {
-    match units {
-        Units::Us => format!("{:.0} in", units.length(l).ceil()),
-        Units::Si => format!("{:.2} m", l.0),
+fn small_length(source: &Source, l: Metres) -> String {
+    let figures = &source.figures;
+    match source.units {
+        Units::Us => {
+            let inches = figures.fixed(source.units.length(l).ceil(), 0);
+            format!("{inches} {}", figures.length_unit())
+        }
+        Units::Si => format!("{} m", figures.fixed(l.0, 2)),
     }
 }
 
 fn map(source: &Source, visit: &Visit) -> Option<FloorMap> {
     let map = visit.map.as_ref()?;
-    let units = source.units;
+    let figures = &source.figures;
     let limits = Limits::of(map.usual_times());
     let place = source.section(visit.place);
     let phase = source.phase(visit.place.phase);
-    let missed = if units.area(visit.missed) < 0.5 {
-        "no strip missed".to_owned()
+    let missed = if source.units.area(visit.missed) < 0.5 {
+        source.say("coverage-none-missed")
     } else {
-        format!("{} {} missed", small_area(units, visit.missed), units.area_unit())
+        let (area, unit) = (small_area(source, visit.missed), figures.area_unit());
+        source.with("coverage-strips-missed", &[("area", area.into()), ("unit", unit.into())])
     };
     Some(FloorMap {
         title: format!("{place}, {phase}, {}", clocks(source.findings.shift.zone, visit.span)),
         columns: map.columns,
         squares: map.squares.iter().map(|square| limits.shade(*square)).collect(),
-        scale: scale(units, map),
-        legend: limits.legend(),
-        caption: format!(
-            "Times brushed. {} {} touched, give or take {}; the path may be off by {}; {missed}.",
-            area(units, visit.distinct),
-            units.area_unit(),
-            small_area(units, visit.distinct_bound),
-            small_length(units, visit.drift),
+        scale: scale(source, map),
+        legend: limits.legend(source),
+        caption: source.with(
+            "coverage-caption",
+            &[
+                ("area", figures.area(visit.distinct).into()),
+                ("unit", figures.area_unit().into()),
+                ("bound", small_area(source, visit.distinct_bound).into()),
+                ("drift", small_length(source, visit.drift).into()),
+                ("missed", missed.into()),
+            ],
         ),
     })
 }
@@ -173,20 +167,20 @@ impl Limits {
         }
     }
 
-    fn legend(self) -> Vec<(Shade, String)> {
+    fn legend(self, source: &Source) -> Vec<(Shade, String)> {
         let few = if self.few == 1 { "1".to_owned() } else { format!("1–{}", self.few) };
         vec![
             (Shade::Few, few),
             (Shade::Usual, format!("{}–{}", self.few + 1, self.usual)),
-            (Shade::More, format!("{} or more", u16::from(self.usual) + 1)),
-            (Shade::Missed, "missed".to_owned()),
+            (Shade::More, source.count("coverage-or-more", usize::from(self.usual) + 1)),
+            (Shade::Missed, source.say("coverage-sign-missed")),
         ]
     }
 }
 
 /// A round length of about a quarter of the map, as a share of its width.
-fn scale(units: Units, map: &CoverageMap) -> (f64, String) {
-    let (unit, one) = match units {
+fn scale(source: &Source, map: &CoverageMap) -> (f64, String) {
+    let (unit, one) = match source.units {
         Units::Us => ("ft", crate::units::METRES_PER_FOOT),
         Units::Si => ("m", 1.0),
     };

@@ -3,10 +3,8 @@
 use super::{Source, answers};
 use crate::findings::{Doubt, Sensor, SensorDoubt, Span};
 use crate::sheet::document::{Block, Column, Table};
-use crate::sheet::figures::{
-    NOT_KNOWN, clock, clocks, count, current, date, duration, grouped, limit, percent, seconds,
-    speed,
-};
+use crate::sheet::figures::{clock, clocks};
+use crate::sheet::words::Value;
 use underbrush_protocol::note::LinkLoss;
 use underbrush_protocol::si::{Amperes, MetresPerSecond, Seconds};
 
@@ -15,9 +13,7 @@ const MOST_GAPS: usize = 20;
 
 /// Everything about the data.
 pub(super) fn blocks(source: &Source) -> Vec<Block> {
-    let mut blocks = vec![Block::Facts(
-        facts(source).into_iter().map(|(name, v)| (name.to_owned(), v)).collect(),
-    )];
+    let mut blocks = vec![Block::Facts(facts(source))];
     blocks.extend(gaps(source));
     let sensors = sensors(source);
     let sound = sensors.is_none();
@@ -25,56 +21,44 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     if !source.findings.data.problems.is_empty() {
         blocks.push(problems(source));
     } else if sound {
-        blocks.push(Block::Text(vec!["No problem was found with logs, marks or settings.".into()]));
+        blocks.push(Block::Text(vec![source.say("data-no-problem")]));
     }
     blocks.push(Block::Text(vec![method(source)]));
     blocks
 }
 
-fn facts(source: &Source) -> Vec<(&'static str, String)> {
-    let data = &source.findings.data;
+fn facts(source: &Source) -> Vec<(String, String)> {
+    let (data, figures) = (&source.findings.data, &source.figures);
     let link = &data.link;
     let shift = source.findings.shift.span.length();
-    let bad = bad_frames(link);
-    let bad = if bad.is_empty() { "nothing lost".to_owned() } else { bad.join(", ") };
-    let clock = data.clock_uncertainty.map_or_else(
-        || format!("{NOT_KNOWN}: no log was placed in time"),
-        |half| format!("right within {}", duration(half)),
-    );
+    let bad = bad_frames(source, link);
+    let bad = if bad.is_empty() { source.say("data-nothing-lost") } else { bad.join(", ") };
+    let clock = match data.clock_uncertainty {
+        None => source.say("data-clock-unknown"),
+        Some(half) => source.with("data-clock-right", &[("time", figures.duration(half).into())]),
+    };
+    let time = |t| Value::from(figures.duration(t));
+    let share = |part: Seconds, of: Seconds| figures.percent(part.0, of.0).into();
+    let recorded = [
+        ("time", time(data.recorded)),
+        ("share", share(data.recorded, shift)),
+        ("shift", time(shift)),
+    ];
+    let observed = [("time", time(data.observed)), ("share", share(data.observed, data.recorded))];
+    let frames = [("frames", u64::from(link.frames).into()), ("bad", bad.into())];
     let mut facts = vec![
-        (
-            "Recorded",
-            format!(
-                "{} ({} of the shift's {})",
-                duration(data.recorded),
-                percent(data.recorded.0, shift.0),
-                duration(shift)
-            ),
-        ),
-        (
-            "Speed and brush observed",
-            format!(
-                "{} ({} of recorded)",
-                duration(data.observed),
-                percent(data.observed.0, data.recorded.0)
-            ),
-        ),
-        ("Power-ons (key turned on)", grouped(u64::from(data.boots))),
-        ("Readings used", grouped(data.readings)),
-        ("Frames from the bridge", format!("{} received; {bad}", grouped(u64::from(link.frames)))),
-        ("Clock", clock),
+        ("data-recorded", source.with("data-recorded-of", &recorded)),
+        ("data-observed", source.with("data-observed-of", &observed)),
+        ("data-power-ons", figures.grouped(u64::from(data.boots))),
+        ("data-readings", figures.grouped(data.readings)),
+        ("data-frames", source.with("data-frames-received", &frames)),
+        ("data-clock", clock),
     ];
     if let Some(meter) = source.findings.area.brush_meter {
-        facts.push((
-            "Machine's own brush hour meter",
-            format!(
-                "{} (brush time here: {})",
-                duration(meter),
-                duration(source.findings.area.brush_time)
-            ),
-        ));
+        let values = [("meter", time(meter)), ("time", time(source.findings.area.brush_time))];
+        facts.push(("data-meter", source.with("data-meter-and-brush", &values)));
     }
-    facts
+    facts.into_iter().map(|(id, value)| (source.say(id), value)).collect()
 }
 
 pub(super) fn gaps(source: &Source) -> Vec<Block> {
@@ -89,59 +73,60 @@ pub(super) fn gaps(source: &Source) -> Vec<Block> {
     shown.truncate(MOST_GAPS);
     shown.sort_by_key(|g| g.from);
     let zone = source.findings.shift.zone;
-    let rows = shown.iter().map(|g| vec![clocks(zone, **g), seconds(g.length())]).collect();
-    let columns =
-        vec![Column::words("Gaps while recording", 0.35), Column::decimal("Lasted", "s", 0.15)];
-    let mut notes =
-        vec!["No readings of speed or brush then; nothing is assumed of these times.".to_owned()];
+    let rows =
+        shown.iter().map(|g| vec![clocks(zone, **g), source.figures.seconds(g.length())]).collect();
+    let columns = vec![
+        Column::words(source.say("data-gaps"), 0.35),
+        Column::decimal(source.say("column-lasted"), "s", 0.15),
+    ];
+    let mut notes = vec![source.say("data-note-gaps")];
     if hidden > 0 {
-        notes.push(format!(
-            "The {MOST_GAPS} longest are listed; {} more, {} in all.",
-            grouped(hidden as u64),
-            duration(rest)
-        ));
+        notes.push(source.longest_listed(MOST_GAPS, hidden, rest));
     }
     vec![Block::Table(Table::new(source.words(), columns, rows, notes))]
 }
 
 /// Kinds of frames that did not come as they were sent, with how many.
-fn bad_frames(link: &LinkLoss) -> Vec<String> {
+fn bad_frames(source: &Source, link: &LinkLoss) -> Vec<String> {
     [
-        (link.lost, "lost", "lost"),
-        (link.damaged, "damaged", "damaged"),
-        (link.not_understood, "not understood", "not understood"),
-        (link.doubled, "twice or late", "twice or late"),
-        (link.restarts, "bridge restart", "bridge restarts"),
-        (link.disconnects, "port loss", "port losses"),
+        (link.lost, "count-lost"),
+        (link.damaged, "count-damaged"),
+        (link.not_understood, "count-not-understood"),
+        (link.doubled, "count-doubled"),
+        (link.restarts, "count-restarts"),
+        (link.disconnects, "count-disconnects"),
     ]
     .into_iter()
-    .filter(|(n, ..)| *n > 0)
-    .map(|(n, one, many)| count(n as usize, one, many))
+    .filter(|(n, _)| *n > 0)
+    .map(|(n, id)| source.count(id, n as usize))
     .collect()
 }
 
 /// Name of a sensor in a sentence.
 fn sensor(source: &Source, sensor: Sensor) -> String {
+    let of = |id, m| source.with(id, &[("motor", source.motor(m).into())]);
     match sensor {
-        Sensor::Speed => "speed sensor".to_owned(),
-        Sensor::TurnRate => "turn-rate sensor".to_owned(),
-        Sensor::Battery => "battery voltage".to_owned(),
-        Sensor::Current(m) => format!("current sensor of motor {}", source.motor(m)),
-        Sensor::Rotation(m) => format!("rotation sensor of brush {}", source.motor(m)),
+        Sensor::Speed => source.say("sensor-speed"),
+        Sensor::TurnRate => source.say("sensor-turn-rate"),
+        Sensor::Battery => source.say("sensor-battery"),
+        Sensor::Current(m) => of("sensor-current", m),
+        Sensor::Rotation(m) => of("sensor-rotation", m),
     }
 }
 
 fn value(source: &Source, doubt: &SensorDoubt) -> String {
-    let v = doubt.value;
+    let (v, figures) = (doubt.value, &source.figures);
+    let number = |text: String| ("number", text.into());
     match doubt.sensor {
         Sensor::Speed => {
-            let units = source.units;
-            format!("{} {}", speed(units, MetresPerSecond(v)), units.speed_unit())
+            format!("{} {}", figures.speed(MetresPerSecond(v)), figures.speed_unit())
         }
-        Sensor::TurnRate => format!("{} degrees/s", limit(v.to_degrees().round())),
-        Sensor::Battery => format!("{v:.1} V"),
-        Sensor::Current(_) => format!("{} A", current(Amperes(v))),
-        Sensor::Rotation(_) => format!("{} r/min", limit(v.round())),
+        Sensor::TurnRate => {
+            source.with("sensor-degrees", &[number(figures.limit(v.to_degrees().round()))])
+        }
+        Sensor::Battery => format!("{} V", figures.fixed(v, 1)),
+        Sensor::Current(_) => format!("{} A", figures.current(Amperes(v))),
+        Sensor::Rotation(_) => source.with("sensor-turns", &[number(figures.limit(v.round()))]),
     }
 }
 
@@ -154,15 +139,13 @@ pub(super) fn sensor_tasks(source: &Source) -> Vec<String> {
         if !named.contains(&doubt.sensor) {
             named.push(doubt.sensor);
             let name = sensor(source, doubt.sensor);
-            list.push(format!("Check the {name} and its cable: see Data."));
+            list.push(source.with("data-task-sensor", &[("sensor", name.into())]));
         }
     }
     for (motor, offset) in quality.drifting() {
-        list.push(format!(
-            "Check the current sensor of motor {}: with brushes off it shows {} A.",
-            source.motor(motor),
-            current(offset.offset)
-        ));
+        let shown = source.figures.current(offset.offset);
+        let values = [("motor", source.motor(motor).into()), ("current", shown.into())];
+        list.push(source.with("data-task-offset", &values));
     }
     list
 }
@@ -170,39 +153,40 @@ pub(super) fn sensor_tasks(source: &Source) -> Vec<String> {
 /// What is doubted about each sensor.
 pub(super) fn sensors(source: &Source) -> Option<Block> {
     let (quality, zone) = (&source.findings.quality, source.findings.shift.zone);
+    let figures = &source.figures;
     let doubts = quality.doubts.iter().take(MOST_GAPS).map(|doubt| {
-        let (name, value) = (sensor(source, doubt.sensor), value(source, doubt));
-        let at = clocks(zone, doubt.span);
-        match doubt.doubt {
-            Doubt::Stuck => format!(
-                "The {name} said {value} without any change for {} ({at}): it may be stuck, and what \
-                 rests on it then is not to be trusted.",
-                duration(doubt.time)
-            ),
-            Doubt::Impossible => format!(
-                "The {name} said what this machine cannot do, for {} ({at}), at most {value}: taken as \
-                 not observed.",
-                duration(doubt.time)
-            ),
-        }
+        let id = match doubt.doubt {
+            Doubt::Stuck => "data-stuck",
+            Doubt::Impossible => "data-impossible",
+        };
+        source.with(
+            id,
+            &[
+                ("sensor", sensor(source, doubt.sensor).into()),
+                ("value", value(source, doubt).into()),
+                ("time", figures.duration(doubt.time).into()),
+                ("at", clocks(zone, doubt.span).into()),
+            ],
+        )
     });
     let offsets = quality.drifting().map(|(motor, offset)| {
-        let drift = match offset.drift.map(|d| d.0) {
-            Some(d) if d != 0.0 => format!(", drifting by {} A or more", current(Amperes(d))),
-            _ => String::new(),
+        let mut values = vec![
+            ("motor", source.motor(motor).into()),
+            ("current", figures.current(offset.offset).into()),
+            ("stays", source.count("count-stays", offset.stays as usize).into()),
+        ];
+        let id = match offset.drift.map(|d| d.0) {
+            Some(d) if d != 0.0 => {
+                values.push(("drift", figures.current(Amperes(d)).into()));
+                "data-offset-drifting"
+            }
+            _ => "data-offset",
         };
-        let effect = offset.load_share.map_or_else(String::new, |share| {
-            let word = if share > 0.0 { "high" } else { "low" };
-            let share = percent(share.abs(), 1.0);
-            format!(" Its load, friction energy and wear are about {share} too {word}.")
-        });
-        format!(
-            "The current sensor of motor {} shows {} A with brushes off{drift} ({}); take that off \
-             its readings.{effect}",
-            source.motor(motor),
-            current(offset.offset),
-            count(offset.stays, "stay", "stays")
-        )
+        let line = source.with(id, &values);
+        let Some(share) = offset.load_share else { return line };
+        let id = if share > 0.0 { "data-offset-high" } else { "data-offset-low" };
+        let share = figures.percent(share.abs(), 1.0);
+        format!("{line} {}", source.with(id, &[("share", share.into())]))
     });
     let lines: Vec<String> = doubts.chain(offsets).collect();
     (!lines.is_empty()).then_some(Block::Text(lines))
@@ -216,26 +200,27 @@ pub(super) fn problems(source: &Source) -> Block {
         .iter()
         .enumerate()
         .map(|(i, p)| {
-            let lost = if p.data_lost { "lost" } else { "none lost" };
-            vec![(i + 1).to_string(), lost.to_owned(), source.clean.message(&p.message)]
+            let lost = if p.data_lost { "data-lost" } else { "data-none-lost" };
+            vec![(i + 1).to_string(), source.say(lost), source.clean.message(&p.message)]
         })
         .collect();
     let columns = vec![
-        Column::decimal("No.", "", 0.06),
-        Column::words("Data", 0.10),
-        Column::words("Problem", 0.84),
+        Column::decimal(source.say("column-number"), "", 0.06),
+        Column::words(source.say("heading-data"), 0.10),
+        Column::words(source.say("data-problem"), 0.84),
     ];
     Block::Table(Table::new(source.words(), columns, rows, Vec::new()))
 }
 
 fn method(source: &Source) -> String {
     let shift = &source.findings.shift;
-    format!(
-        "Worked out from the machine's own readings between {} {} and {}. Brush time is observed time \
-         with a brush turning; below the band counts standing too. {} Section and step are those of the last mark.",
-        date(shift.date),
-        clock(shift.zone, shift.span.from),
-        clock(shift.zone, shift.span.to),
-        answers::speed_words(source)
+    source.with(
+        "data-method",
+        &[
+            ("date", source.figures.date(shift.date).into()),
+            ("begin", clock(shift.zone, shift.span.from).into()),
+            ("end", clock(shift.zone, shift.span.to).into()),
+            ("speed", answers::speed_words(source).into()),
+        ],
     )
 }

@@ -3,7 +3,7 @@
 use super::Source;
 use crate::findings::{Excursions, SlipFinding};
 use crate::sheet::document::{Block, Column, Table};
-use crate::sheet::figures::{NOT_KNOWN, clock, count, duration, speed};
+use crate::sheet::figures::clock;
 use underbrush_protocol::detect::SlipKind;
 
 /// Slip hints named one by one.
@@ -15,33 +15,33 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     if found.by_phase.is_empty() {
         return Vec::new();
     }
-    let units = source.units;
-    let number = |v: Option<_>| v.map_or_else(|| NOT_KNOWN.to_owned(), |v| speed(units, v));
+    let figures = &source.figures;
+    let number = |v: Option<_>| v.map_or_else(|| figures.not_known(), |v| figures.speed(v));
     let rows = found
         .by_phase
         .iter()
         .map(|p| vec![source.phase_short(p.phase), number(p.p5), number(p.median), number(p.p95)])
         .collect();
-    let unit = units.speed_unit();
+    let unit = figures.speed_unit();
+    let column = |id, share| Column::decimal(source.say(id), unit.clone(), share);
     let columns = vec![
-        Column::words("Work", 0.3),
-        Column::decimal("5 % of the time under", unit, 0.25),
-        Column::decimal("Half of the time under", unit, 0.25),
-        Column::decimal("95 % of the time under", unit, 0.2),
+        Column::words(source.say("column-work"), 0.3),
+        column("driving-p5", 0.25),
+        column("driving-median", 0.25),
+        column("driving-p95", 0.2),
     ];
     let mut lines = Vec::new();
     let excursions = [
-        excursion("Too fast", &found.too_fast, ""),
-        excursion("Too slow", &found.too_slow, "; turns and stops are among them"),
+        excursion(source, &found.too_fast, "driving-too-fast"),
+        excursion(source, &found.too_slow, "driving-too-slow"),
     ];
     lines.extend(excursions.into_iter().flatten());
     if found.direction_changes > 0 {
-        let times = count(found.direction_changes as usize, "time", "times");
-        lines.push(format!("Direction changed {times} with brushes turning."));
+        lines.push(source.count("driving-turned", found.direction_changes as usize));
     }
     lines.extend(slips(source, &found.slips, found.more_slips));
     let mut out = vec![
-        Block::Heading("Speed".to_owned()),
+        Block::Heading(source.say("driving-heading")),
         Block::Table(Table::new(source.words(), columns, rows, Vec::new())),
     ];
     if !lines.is_empty() {
@@ -50,17 +50,21 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     out
 }
 
-fn excursion(name: &str, found: &Excursions, remark: &str) -> Option<String> {
+fn excursion(source: &Source, found: &Excursions, id: &str) -> Option<String> {
     let (median, longest) = (found.median?, found.longest?);
-    let times = count(found.corrected as usize, "time", "times");
     let open = match found.open {
         0 => String::new(),
-        n => format!("; {n} more ended otherwise"),
+        n => format!("; {}", source.count("driving-ended-otherwise", n as usize)),
     };
-    Some(format!(
-        "{name} {times}; back in the band after {} as a rule, {} at most{open}{remark}.",
-        duration(median),
-        duration(longest)
+    let times = source.count("count-times", found.corrected as usize);
+    Some(source.with(
+        id,
+        &[
+            ("times", times.into()),
+            ("median", source.figures.duration(median).into()),
+            ("longest", source.figures.duration(longest).into()),
+            ("open", open.into()),
+        ],
     ))
 }
 
@@ -72,24 +76,22 @@ fn slips(source: &Source, slips: &[SlipFinding], more: u32) -> Option<String> {
         .iter()
         .take(MOST_NAMED)
         .map(|slip| {
-            let why = match slip.kind {
-                SlipKind::Spin => "the wheel's speed leapt",
-                SlipKind::Sideways => "too fast for its turn",
-                SlipKind::Dragged => "it turned while its wheel stood",
+            let id = match slip.kind {
+                SlipKind::Spin => "driving-slip-spin",
+                SlipKind::Sideways => "driving-slip-sideways",
+                SlipKind::Dragged => "driving-slip-dragged",
             };
             let at = clock(source.findings.shift.zone, slip.span.from);
-            format!("{at} in {} ({why})", source.section(slip.place))
+            let section = source.section(slip.place);
+            source.with(id, &[("at", at.into()), ("section", section.into())])
         })
         .collect();
     let all = slips.len() + more as usize;
-    let rest = match all - named.len() {
-        0 => String::new(),
-        n => format!(", and {n} more"),
-    };
-    Some(format!(
-        "A wheel may have slipped {}: {}{rest}. Way and area count what the wheel turned: look at its \
-         tyre and at the floor there.",
-        count(all, "time", "times"),
-        named.join(", ")
-    ))
+    let mut named = named.join(", ");
+    match all - slips.len().min(MOST_NAMED) {
+        0 => {}
+        n => named = format!("{named}, {}", source.count("driving-and-more", n)),
+    }
+    let times = source.count("count-times", all);
+    Some(source.with("driving-slips", &[("times", times.into()), ("named", named.into())]))
 }

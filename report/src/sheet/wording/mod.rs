@@ -29,6 +29,7 @@ use crate::findings::Findings;
 use crate::settings::Site;
 use crate::units::Units;
 use underbrush_protocol::settings::Machine;
+use underbrush_protocol::si::Seconds;
 
 /// What all wording needs at hand.
 struct Source<'a> {
@@ -52,6 +53,13 @@ impl Source<'_> {
     /// So many of what the message names: `3 passes`.
     fn count(&self, id: &str, count: usize) -> String {
         self.with(id, &[("count", count.into())])
+    }
+
+    /// That only the longest of many stand in a table.
+    fn longest_listed(&self, shown: usize, hidden: usize, rest: Seconds) -> String {
+        let rest = self.figures.duration(rest);
+        let values = [("shown", shown.into()), ("hidden", hidden.into()), ("rest", rest.into())];
+        self.with("note-longest", &values)
     }
 
     fn with(&self, id: &str, values: &[(&'static str, Value)]) -> String {
