@@ -12,6 +12,7 @@ pub mod json;
 pub mod ledger;
 pub mod logset;
 pub mod programme;
+pub mod range;
 pub mod settings;
 pub mod sheet;
 pub mod timeline;

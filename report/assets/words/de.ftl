@@ -929,3 +929,43 @@ data-method =
     Berechnet aus den eigenen Messwerten der Maschine zwischen { $date }, { $begin } und { $end
     }. Bürstenzeit ist beobachtete Zeit mit drehender Bürste; unter dem Band zählt auch Stehen.
     { $speed } Abschnitt und Schritt sind die der letzten Markierung.
+## Übersicht einer Woche oder eines Monats
+
+range-heading = Übersicht, { $from } bis { $to }
+range-data =
+    { $known } von { $all } Maschinennächten haben Daten. Die übrigen sind in den Bildern schräge
+    Linien und in keiner Summe: Von ihnen ist nichts bekannt.
+range-between =
+    Eine Nacht geht vom Beginn einer Schicht bis zu dem der nächsten; Arbeit zwischen Schichten
+    zählt hier mit, auf dem Blatt einer Schicht nicht.
+range-sums = Summen
+range-machine = Maschine
+range-together = Zusammen
+range-weeks = Woche für Woche
+range-week = Woche, alle Maschinen
+range-nights = Nächte mit Daten
+range-brush = Bürste ein
+range-in-band = Zeit im Band
+range-swept = Gefegte Fläche
+range-events = Drehte im Stand
+range-standing = Zeit im Stand gedreht
+range-forbidden = Auf verbotenem Boden
+range-nightly = Nacht für Nacht, { $machine }
+range-length = Kürzestes Segment gemessen
+range-left = { $machine }: am Ende noch { $best } Schleifbelag, { $low } bis { $high } bei 80 %.
+range-left-not-known = { $machine }: Wie viel Schleifbelag übrig ist, ist nicht bekannt. Messen und ins Schichtbuch schreiben.
+range-floor = Boden
+range-restored = Restaurierter Boden: vorher { $before } { $unit }, am Ende { $after } { $unit } von { $all } { $unit }.
+range-forbidden-work = Bürsten drehten { $time } auf Böden, die nie poliert werden: Diese Böden ansehen.
+range-none-finished = Kein Kornschritt wurde fertig.
+range-finished = Fertige Schritte
+range-night = Nacht
+range-section = Abschnitt
+range-step = Schritt
+range-by-hand = nach dem Schichtbuch
+range-segments = Segmente
+range-people = Nach Person
+range-person = Person
+range-people-note =
+    Nächte der Maschinen, für die das Schichtbuch die Person nennt, für jede ganz. Sie sagen, wie
+    Maschine, Boden und Plan in der Nacht waren, nicht nur, wie jemand gearbeitet hat.

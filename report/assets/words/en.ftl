@@ -911,3 +911,43 @@ data-method =
     Worked out from the machine's own readings between { $date } { $begin } and { $end }. Brush
     time is observed time with a brush turning; below the band counts standing too. { $speed }
     Section and step are those of the last mark.
+## Summary of a week or a month
+
+range-heading = Summary, { $from } to { $to }
+range-data =
+    { $known } of { $all } nights of machines have data. The others are slanted lines in the charts
+    and in no sum: nothing is known of them.
+range-between =
+    A night runs from the begin of one shift to that of the next, so work between shifts counts
+    here; the sheet of a shift leaves it out.
+range-sums = Sums
+range-machine = Machine
+range-together = Together
+range-weeks = Week by week
+range-week = Week, all machines
+range-nights = Nights with data
+range-brush = Brush on
+range-in-band = Time in band
+range-swept = Swept area
+range-events = Brush turned standing
+range-standing = Time turned standing
+range-forbidden = On forbidden floor
+range-nightly = Night by night, { $machine }
+range-length = Shortest segment measured
+range-left = { $machine }: { $best } of bonded abrasive left at the end, { $low } to { $high } at 80 %.
+range-left-not-known = { $machine }: how much abrasive is left is not known. Measure and note it in the shift book.
+range-floor = Floor
+range-restored = Restored floor: { $before } { $unit } before, { $after } { $unit } at the end, of { $all } { $unit }.
+range-forbidden-work = Brushes turned { $time } on floors that must never be polished: look at these floors.
+range-none-finished = No grit step was finished.
+range-finished = Steps finished
+range-night = Night
+range-section = Section
+range-step = Step
+range-by-hand = by the shift book
+range-segments = Segments
+range-people = By person
+range-person = Person
+range-people-note =
+    Nights of the machines that the shift book has each person on, whole for each. They tell how
+    machine, floor and plan were that night, not only how a person worked.

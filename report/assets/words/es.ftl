@@ -936,3 +936,43 @@ data-method =
     Calculado con las lecturas propias de la máquina entre { $date }, { $begin } y { $end }.
     Tiempo de cepillo es tiempo observado con un cepillo girando; por debajo de la banda cuenta
     también estar parado. { $speed } Sección y paso son los de la última marca.
+## Resumen de una semana o un mes
+
+range-heading = Resumen, { $from } a { $to }
+range-data =
+    { $known } de { $all } noches de máquina tienen datos. Las demás son líneas inclinadas en los
+    gráficos y no cuentan en ninguna suma: no se sabe nada de ellas.
+range-between =
+    Una noche va del comienzo de un turno al del siguiente, así que aquí cuenta el trabajo entre
+    turnos; la hoja de un turno no lo cuenta.
+range-sums = Sumas
+range-machine = Máquina
+range-together = En total
+range-weeks = Semana por semana
+range-week = Semana, todas las máquinas
+range-nights = Noches con datos
+range-brush = Cepillo girando
+range-in-band = Tiempo en banda
+range-swept = Área barrida
+range-events = Giró parada
+range-standing = Tiempo girando parada
+range-forbidden = En piso prohibido
+range-nightly = Noche por noche, { $machine }
+range-length = Segmento más corto medido
+range-left = { $machine }: quedan { $best } de abrasivo al final, de { $low } a { $high } al 80 %.
+range-left-not-known = { $machine }: no se sabe cuánto abrasivo queda. Mídalo y anótelo en el libro de turnos.
+range-floor = Piso
+range-restored = Piso restaurado: { $before } { $unit } antes, { $after } { $unit } al final, de { $all } { $unit }.
+range-forbidden-work = Los cepillos giraron { $time } sobre pisos que nunca se pulen: revise esos pisos.
+range-none-finished = No se terminó ningún paso de grano.
+range-finished = Pasos terminados
+range-night = Noche
+range-section = Sección
+range-step = Paso
+range-by-hand = según el libro de turnos
+range-segments = Segmentos
+range-people = Por persona
+range-person = Persona
+range-people-note =
+    Noches de las máquinas en las que el libro de turnos tiene a cada persona, enteras para cada
+    una. Dicen cómo estaban esa noche la máquina, el piso y el plan, no solo cómo trabajó una persona.

@@ -7,6 +7,7 @@ mod loaded;
 mod new_site;
 mod press;
 mod programme_command;
+mod range_command;
 mod sheet_command;
 mod verify_command;
 mod watch;
@@ -118,6 +119,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         }
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
         args::Command::Programme(programme) => programme_command::run(&programme),
+        args::Command::Range(range) => range_command::run(&range),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),

@@ -55,6 +55,8 @@ pub(super) enum Block {
     Bars(Box<SpeedBars>),
     /// Time by speed.
     Speeds(Box<SpeedsChart>),
+    /// A quantity per night.
+    Trend(Box<Trend>),
     /// Worked floors, seen from above.
     Maps(Vec<FloorMap>),
     /// A table.
@@ -192,6 +194,38 @@ pub(super) struct Axis {
     pub(super) top: f64,
     /// Values with their text.
     pub(super) ticks: Vec<(f64, String)>,
+}
+
+/// A quantity per night.
+#[derive(Clone, Debug)]
+pub(super) struct Trend {
+    /// Quantity and unit, and the values.
+    pub(super) axis: Axis,
+    pub(super) shape: TrendShape,
+    /// One for each night.
+    pub(super) points: Vec<TrendPoint>,
+    /// Nights with the text of their date.
+    pub(super) dates: Vec<(usize, String)>,
+}
+
+/// How the values are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum TrendShape {
+    /// A bar each.
+    Bars,
+    /// Dots joined by a line.
+    Dots,
+}
+
+/// One night of a trend.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum TrendPoint {
+    /// In the unit of the axis.
+    Known(f64),
+    /// Nothing is known of the night: slanted lines.
+    Gap,
+    /// The quantity is none of that night.
+    Blank,
 }
 
 /// The shift over time. Places along it are shares of its length, 0 to 1.

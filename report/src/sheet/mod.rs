@@ -21,6 +21,7 @@ mod tests;
 
 use crate::findings::Findings;
 use crate::programme::Programme;
+use crate::range::RangeFinding;
 use crate::settings::Site;
 use crate::settings::site::{Language, Paper};
 use crate::units::Units;
@@ -83,6 +84,17 @@ pub struct ProgrammeInput<'a> {
     pub machines: &'a [&'a Machine],
 }
 
+/// All that a summary tells of.
+#[derive(Clone, Copy, Debug)]
+pub struct RangeInput<'a> {
+    /// The building.
+    pub site: &'a Site,
+    /// The machines, in the order of the finding.
+    pub machines: &'a [&'a Machine],
+    /// What was found.
+    pub finding: &'a RangeFinding,
+}
+
 /// The sheet of one shift, in words, ready to be printed.
 #[derive(Clone, Debug)]
 pub struct Sheet {
@@ -106,11 +118,16 @@ impl Sheet {
         Self { document: wording::document(input, *options) }
     }
 
+    /// The summary of a week or a month.
+    pub fn of_range(input: &RangeInput, options: &SheetOptions) -> Self {
+        Self { document: wording::range::document(input, *options) }
+    }
+
     /// Says on top and at the foot that it takes the place of an earlier issue.
     #[must_use]
-    pub fn of_issue(mut self, number: u32, language: Language) -> Self {
-        let words = words::Words::new(language);
+    pub fn of_issue(mut self, number: u32) -> Self {
         let document = &mut self.document;
+        let words = &document.words;
         let before = number.saturating_sub(1);
         let replaces =
             words.with("issue-replaces", &[("number", number.into()), ("before", before.into())]);

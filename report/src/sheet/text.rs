@@ -2,7 +2,7 @@
 
 use super::document::{
     Align, Answer, Axis, Block, Document, Fill, Level, MarkKind, RibbonChart, SpeedBars,
-    SpeedsChart, Table,
+    SpeedsChart, Table, Trend, TrendPoint,
 };
 
 use super::map_text;
@@ -62,6 +62,7 @@ impl Out {
                 self.speeds(chart);
                 self.line("");
             }
+            Block::Trend(chart) => self.trend(chart),
             Block::Maps(maps) => {
                 let width = self.width;
                 for line in maps.iter().flat_map(|map| map_text::lines(map, width)) {
@@ -223,6 +224,24 @@ impl Out {
     fn named(&mut self, id: &str, line: &str) {
         let name = self.words.say(id);
         self.line(&format!("{name:<11}{line}"));
+    }
+
+    /// A block of eight heights for each night; `/` is one without data.
+    fn trend(&mut self, chart: &Trend) {
+        let sign = |point: &TrendPoint| match point {
+            TrendPoint::Known(value) => bar(Some(*value), chart.axis.top),
+            TrendPoint::Gap => bar(None, chart.axis.top),
+            TrendPoint::Blank => ' ',
+        };
+        let top = chart.axis.ticks.last().map_or("", |tick| tick.1.as_str());
+        let line: String = chart.points.iter().map(sign).collect();
+        let label = format!("{} (0–{top})  ", chart.axis.label);
+        if label.chars().count() + line.chars().count() <= self.width {
+            self.line(&format!("{label}{line}"));
+        } else {
+            self.line(&label);
+            self.hanging("  ", &line);
+        }
     }
 
     fn speeds(&mut self, chart: &SpeedsChart) {

@@ -4,6 +4,7 @@ mod files;
 mod lead;
 mod look;
 mod programme;
+mod range;
 mod values;
 mod watch;
 
@@ -11,6 +12,7 @@ pub(super) use files::{FileOptions, Files, SettingsFiles};
 pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
 pub(super) use programme::{Form, ProgrammeArgs};
+pub(super) use range::RangeArgs;
 pub(super) use watch::{Printing, WatchArgs};
 
 use crate::timeline::ShiftError;
@@ -38,6 +40,10 @@ underbrush sheet [--shift DATE] [files] [options]
     --colour         marks also in colour
     --details        also maps, brush motors, driving and data
     --technician     also a page for each serious event
+underbrush sheet --from DATE --to DATE [files] [options as above]
+    one summary of all nights from the one to the other, with trends
+    --csv PATH       the same numbers, a line for each night; - prints them
+    --json PATH      the same numbers and sums; - prints them
 underbrush programme [--shift DATE] [files] [options]
     where every section stands, how fast it goes, when the floor will be done,
     and a plan for the night after --shift (without it: after the last night
@@ -110,6 +116,7 @@ pub(super) enum Command {
     Version,
     Sheet(Box<SheetArgs>),
     Programme(Box<ProgrammeArgs>),
+    Range(Box<RangeArgs>),
     Why(Box<WhyArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
@@ -201,6 +208,7 @@ impl Common {
 fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut common = Common::default();
     let (mut out, mut text, mut json) = (None, false, None);
+    let mut range = range::RangeOptions::default();
     while let Some(arg) = parser.next()? {
         match arg {
             Long("out") => out = Some(parser.value()?.into()),
@@ -209,10 +217,17 @@ fn parse_sheet(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
             Short('h') | Long("help") => return Ok(Command::Help),
             Long(name) => {
                 let name = name.to_owned();
-                common.take(&name, parser)?;
+                if !range.take(&name, parser)? {
+                    common.take(&name, parser)?;
+                }
             }
             other => return Err(other.unexpected().into()),
         }
+    }
+    if let Some((dates, csv)) = range.finish(common.shifts)? {
+        let (files, look) = (common.files.find()?, common.look);
+        let args = RangeArgs { files, look, dates, out, text, csv, json };
+        return Ok(Command::Range(Box::new(args)));
     }
     let Common { files, shifts, look } = common;
     let files = files.find()?;

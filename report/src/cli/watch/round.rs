@@ -265,7 +265,7 @@ impl<'a> Watcher<'a> {
         if same.is_none() || !path.exists() {
             let bytes = match issue {
                 1 => plain,
-                number => sheet.of_issue(number, options.language).to_pdf()?,
+                number => sheet.of_issue(number).to_pdf()?,
             };
             durable::write(&path, &bytes)?;
             for loss in losses {

@@ -8,6 +8,7 @@ use crate::sheet::document::{
     Axis, BandStretch, ChartCell, Column, Fill, Level, Mark, RibbonChart, SpeedBars, SpeedsChart,
     Table, Unseen,
 };
+use crate::sheet::figures::Figures;
 use crate::sheet::figures::{DASH, clock};
 use crate::units::Units;
 use chrono::{DateTime, Duration, Timelike, Utc};
@@ -25,7 +26,7 @@ const PAUSE_S: f64 = 600.0;
 const MOST_BARS: usize = 24;
 
 /// Steps of an axis: the smallest nice one that needs at most `most` steps.
-fn axis(source: &Source, label: String, highest: f64, most: usize) -> Axis {
+pub(super) fn axis(figures: &Figures, label: String, highest: f64, most: usize) -> Axis {
     let highest = if highest.is_finite() && highest > 0.0 { highest } else { 1.0 };
     let raw = highest / most as f64;
     let ten = 10_f64.powf(raw.log10().floor());
@@ -36,7 +37,6 @@ fn axis(source: &Source, label: String, highest: f64, most: usize) -> Axis {
     let ticks = (0..=steps as usize)
         .map(|i| {
             let v = i as f64 * step;
-            let figures = &source.figures;
             (v, if v < 1000.0 { figures.limit(v) } else { figures.grouped(v as u64) })
         })
         .collect();
@@ -67,9 +67,9 @@ pub(super) fn ribbon(source: &Source, events: &[Event]) -> RibbonChart {
         .collect();
     RibbonChart {
         times: times(source),
-        speed_axis: axis(source, speed_label(source), fastest, 4),
+        speed_axis: axis(&source.figures, speed_label(source), fastest, 4),
         current_axis: axis(
-            source,
+            &source.figures,
             source.say("chart-current"),
             strongest.min(HIGHEST_CURRENT_A),
             3,
@@ -278,7 +278,7 @@ pub(super) fn speeds(source: &Source) -> SpeedsChart {
         edges,
         minutes,
         captions,
-        minutes_axis: axis(source, source.say("chart-minutes"), longest, 4),
+        minutes_axis: axis(&source.figures, source.say("chart-minutes"), longest, 4),
         bands,
         open_end,
         legend: source.say("chart-shades"),

@@ -13,6 +13,7 @@ mod loads;
 mod pages;
 mod place;
 pub(super) mod programme;
+pub(super) mod range;
 mod sections;
 mod segments;
 mod standing;
