@@ -1,6 +1,8 @@
 #!/usr/bin/env bash
 # Checks the agent's package, as far as this computer has the tools:
 #   unit      systemd-analyze: no fault, exposure below 2.0
+#   morning   systemd-analyze: no fault in the user's units that make the sheet, exposure
+#             below 6.5 (what needs a namespace is left out, see the unit)
 #   package   cargo-deb builds it; its files; lintian has no complaint
 #   service   the package is installed in a container with its own init (systemd-nspawn,
 #             over a throw-away layer on this system: needs root); the service records
@@ -32,8 +34,19 @@ if have systemd-analyze; then
     told=$(systemd-analyze verify "$work/underbrush-agent.service" 2>&1) || wrong "the unit: $told"
     [ -z "$told" ] || wrong "the unit: $told"
     echo "packaging: unit: no fault, exposure $score"
+    morning=report/packaging/underbrush-morning
+    score=$(systemd-analyze security --offline=true "$morning.service" | sed -n 's/.*Overall exposure level.*: \([0-9.]*\) .*/\1/p')
+    awk -v s="$score" 'BEGIN { exit !(s != "" && s < 6.5) }' || wrong "exposure '$score' of the morning is not below 6.5"
+    sed 's|^ExecStart=underbrush|ExecStart=/bin/true|' "$morning.service" >"$work/underbrush-morning.service"
+    cp "$morning.timer" "$work"
+    grep -q '^Persistent=true$' "$morning.timer" || wrong "a missed morning is not made up for"
+    told=$(XDG_RUNTIME_DIR=$work systemd-analyze --user verify \
+        "$work/underbrush-morning.service" "$work/underbrush-morning.timer" 2>&1) ||
+        wrong "the morning's units: $told"
+    [ -z "$told" ] || wrong "the morning's units: $told"
+    echo "packaging: morning: no fault, exposure $score"
 else
-    skipped "unit: no systemd-analyze"
+    skipped "unit and morning: no systemd-analyze"
 fi
 
 if [ $# -gt 0 ]; then
