@@ -19,3 +19,13 @@ if have pdftotext; then
     done
     echo "pdftotext: text found"
 fi
+
+# The twelve scenario sheets: whole files, and pictures of them against those kept.
+mkdir "$out/sheets"
+SHEETS_TO="$out/sheets" cargo test --quiet -p underbrush-report --lib every_scenario >/dev/null
+for pdf in "$out"/sheets/*.pdf; do
+    if command -v qpdf >/dev/null; then qpdf --check "$pdf" >/dev/null || { echo "qpdf: $pdf"; exit 1; }; fi
+done
+if have python3; then
+    python3 -B tests/sheet_pictures.py "$out/sheets" || { status=$?; [ "$status" = 77 ] || exit "$status"; }
+fi

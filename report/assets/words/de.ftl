@@ -158,10 +158,10 @@ chart-in-band = im Band
 chart-too-fast = zu schnell
 chart-no-band = kein Band
 chart-band = Band
-chart-slow = Langsam
-chart-in = Im Band
-chart-fast = Schnell
-chart-all = Alles
+chart-slow = Unter
+chart-in = Im
+chart-fast = Über
+chart-all = Alle
 heading-bars = Bürstenzeit nach Tempo
 heading-wrong = Fehler in den Daten
 

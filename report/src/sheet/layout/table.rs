@@ -7,9 +7,11 @@ use super::{CELL, CELL_BOLD, Flow, HEADING, blocks};
 use crate::sheet::document::{Align, Column, Table};
 
 /// White between two columns.
-const GUTTER: f64 = 8.0;
+const GUTTER: f64 = 6.0;
 /// Narrowest column of words that is still read, as a share of the table.
 const NARROWEST: f64 = 0.07;
+/// A word longer than this share of the table may be broken.
+const LONGEST: f64 = 0.2;
 /// Columns are rounded to the grid: so much may be lost by it.
 const PART: f64 = 1.0 / grid::PARTS;
 
@@ -108,7 +110,10 @@ fn need(table: &Table, i: usize) -> Need {
 /// what is left and are broken only where it does not do.
 fn fit(table: &Table, needs: &[Need], whole: f64) -> Vec<f64> {
     let all = table.columns.iter().map(|c| c.share).sum::<f64>().max(1.0);
-    let floors = needs.iter().map(|need| need.width / whole + PART);
+    let floors = needs.iter().zip(&table.columns).map(|(need, column)| {
+        let width = need.width / whole;
+        PART + if column.align == Align::Words { width.min(LONGEST) } else { width }
+    });
     // Share and least share of each column; `None` while the share is open.
     let mut columns: Vec<(f64, f64, Option<f64>)> = table
         .columns
