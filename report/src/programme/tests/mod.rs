@@ -4,6 +4,7 @@ mod coverage;
 mod finish;
 mod plan;
 mod steps;
+mod table;
 mod upkeep;
 
 use super::pace::Pace;
