@@ -25,3 +25,4 @@ picture last-night.pdf 1 programme-night-1
 picture last-night.pdf 2 programme-night-2
 picture last-night.pdf 3 programme-night-3
 picture stall.pdf 1 programme-stall
+picture programme.pdf 1 programme-page

@@ -12,7 +12,7 @@ use tempfile::TempDir;
 use underbrush_fixtures::programme::{Marks, NightTruth, Programme as Plan};
 use underbrush_protocol::settings::Machine;
 use underbrush_report::findings::Inputs;
-use underbrush_report::ledger::Ledger;
+use underbrush_report::ledger::{Building, Ledger};
 use underbrush_report::logset::{LogSet, OpenSettings};
 use underbrush_report::programme::{Programme, ProgrammeCase, Recorded, State};
 use underbrush_report::settings::{Book, Site};
@@ -93,7 +93,8 @@ fn ten_days_are_counted_up_as_they_were_worked() {
     let folder = Folder::open(dir.path());
     let last = truths.last().unwrap().date;
     let inputs = folder.inputs();
-    let ledger = Ledger::read(&inputs, last);
+    let building = Building { site: &folder.site, book: &folder.book, machines: &inputs };
+    let ledger = Ledger::read(&building, last);
 
     let told = true_minutes(&truths, &[Marks::Machine]);
     let found = found_minutes(&ledger, &folder.site);
