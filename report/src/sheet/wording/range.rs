@@ -10,6 +10,7 @@ use crate::sheet::figures::{DASH, Figures};
 use crate::sheet::{RangeInput, SheetOptions};
 use crate::timeline::shift_of;
 use chrono::{DateTime, Datelike, NaiveDate, Weekday};
+use std::collections::BTreeMap;
 use underbrush_protocol::si::{Metres, Seconds};
 
 struct Telling<'a> {
@@ -246,21 +247,24 @@ impl Telling<'_> {
             return blocks;
         }
         let columns = vec![
-            Column::words(self.say("range-night"), 0.25),
-            Column::words(self.say("range-section"), 0.45),
-            Column::decimal(self.say("range-step"), "", 0.1),
-            Column::words("", 0.2),
+            Column::words(self.say("range-night"), 0.15),
+            Column::decimal(self.say("range-step"), "", 0.08),
+            Column::words(self.say("range-section"), 0.77),
         ];
-        let row = |entry: &crate::range::Finished| {
+        // A line for each step of a night: a month of them is still one table.
+        let mut lists: BTreeMap<(NaiveDate, u8), Vec<String>> = BTreeMap::new();
+        for entry in &finding.finished {
             let section = self.input.site.sections.get(entry.section);
-            let section = section.map_or_else(String::new, |s| match s.name.as_str() {
-                "" => self.clean.name(&s.id),
-                name => format!("{}, {}", self.clean.name(&s.id), self.clean.name(name)),
-            });
-            let by_hand = if entry.by_hand { self.say("range-by-hand") } else { String::new() };
-            vec![self.day(entry.on), section, entry.step.to_string(), by_hand]
+            let mut id = section.map_or_else(String::new, |s| self.clean.name(&s.id));
+            if entry.by_hand {
+                id = format!("{id} ({})", self.say("range-by-hand"));
+            }
+            lists.entry((entry.on, entry.step)).or_default().push(id);
+        }
+        let row = |((on, step), ids): ((NaiveDate, u8), Vec<String>)| {
+            vec![self.day(on), step.to_string(), ids.join(", ")]
         };
-        let rows = finding.finished.iter().map(row).collect();
+        let rows = lists.into_iter().map(row).collect();
         blocks.push(Block::Heading(self.say("range-finished")));
         blocks.push(Block::Table(Table::new(words, columns, rows, Vec::new())));
         blocks
