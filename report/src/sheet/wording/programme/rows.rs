@@ -76,9 +76,10 @@ pub(super) fn needing(told: &Told<'_>) -> Vec<Block> {
     let sections: Vec<&SectionState> = told.programme.sections.iter().filter(needs).collect();
     let heading = Block::Heading(told.say("programme-needing"));
     let mut blocks = vec![heading];
-    blocks.push(match sections.is_empty() {
-        true => Block::Text(vec![told.say("programme-needing-none")]),
-        false => table(told, &sections),
+    blocks.push(if sections.is_empty() {
+        Block::Text(vec![told.say("programme-needing-none")])
+    } else {
+        table(told, &sections)
     });
     blocks.extend(daily_runs(told).map(|line| Block::Text(vec![line])));
     blocks
@@ -134,9 +135,12 @@ fn row(told: &Told<'_>, section: &SectionState) -> Vec<String> {
     let figures = told.figures;
     let step = shown(section);
     let nights = step.and_then(|step| Some((step.first?, step.last?)));
-    let nights = nights.map_or_else(dash, |(first, last)| match first == last {
-        true => told.day(first),
-        false => format!("{}–{}", told.day(first), told.day(last)),
+    let nights = nights.map_or_else(dash, |(first, last)| {
+        if first == last {
+            told.day(first)
+        } else {
+            format!("{}–{}", told.day(first), told.day(last))
+        }
     });
     let worked = step.filter(|step| step.brush_time.0 > 0.0);
     vec![
