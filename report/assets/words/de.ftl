@@ -82,7 +82,7 @@ sheet-title = Schichtblatt, { $machine }, { $date }
 sheet-heading = Schichtblatt, { $date }
 sheet-subject = Arbeit einer Bodenmaschine in { $site }
 sheet-of-no-machine = Schichtblatt ohne Maschine
-sheet-hours = { $begin-date }, { $begin } bis { $end-date }, { $end }
+sheet-hours = { $first }, { $begin } bis { $last }, { $end }
 sheet-clocks-change = { $length }: In dieser Schicht wechselt die Uhr von { $from } auf { $to }
 sheet-unprintable =
     Einige Namen oder Meldungen enthalten Buchstaben, die der Schrift dieses Blattes fehlen, oder
@@ -578,8 +578,8 @@ motors-warning-trip =
     Eine ausgelöste Sicherung hat eine Ursache. Batterie abklemmen, bevor Sie Bürsten oder
     Leitungen berühren; nur nach der Betriebsanleitung der Maschine wieder einschalten.
 motors-note-limits =
-    Während Bürsten drehen. Zu viel Druck: über { $pressure } A für länger als { $pressure-time
-    }. Blockiert: { $stall } A oder mehr für länger als { $stall-time }, die Bürste dreht kaum,
+    Während Bürsten drehen. Zu viel Druck: über { $pressure } A für länger als { $pressing
+    }. Blockiert: { $stall } A oder mehr für länger als { $stalling }, die Bürste dreht kaum,
     wo ihre Drehung gemessen wird.
 count-past-nights = { $count ->
         [one] { $count } früheren Nacht

@@ -83,7 +83,7 @@ sheet-title = Shift sheet, { $machine }, { $date }
 sheet-heading = Shift sheet, { $date }
 sheet-subject = Work of a floor machine at { $site }
 sheet-of-no-machine = Shift sheet of no machine
-sheet-hours = { $begin-date } { $begin } to { $end-date } { $end }
+sheet-hours = { $first } { $begin } to { $last } { $end }
 sheet-clocks-change = { $length }: clocks change in this shift from { $from } to { $to }
 sheet-unprintable =
     Some names or messages hold letters that this sheet's typeface does not have, or hidden
@@ -570,8 +570,8 @@ motors-warning-trip =
     A breaker that tripped has a cause. Disconnect the battery before you touch brushes or
     wires; reset it only as the machine's manual says.
 motors-note-limits =
-    While brushes turn. Over pressure: above { $pressure } A for longer than { $pressure-time }.
-    Stall: { $stall } A or more for longer than { $stall-time }, the brush hardly turning where
+    While brushes turn. Over pressure: above { $pressure } A for longer than { $pressing }.
+    Stall: { $stall } A or more for longer than { $stalling }, the brush hardly turning where
     its rotation is measured.
 count-past-nights = { $count ->
         [one] { $count } past night

@@ -82,7 +82,7 @@ sheet-title = Hoja de turno, { $machine }, { $date }
 sheet-heading = Hoja de turno, { $date }
 sheet-subject = Trabajo de una máquina de pisos en { $site }
 sheet-of-no-machine = Hoja de turno sin máquina
-sheet-hours = { $begin-date }, { $begin } a { $end-date }, { $end }
+sheet-hours = { $first }, { $begin } a { $last }, { $end }
 sheet-clocks-change = { $length }: en este turno el reloj cambia de { $from } a { $to }
 sheet-unprintable =
     Algunos nombres o mensajes tienen letras que faltan en la tipografía de esta hoja, o
@@ -577,7 +577,7 @@ motors-warning-trip =
     cables; rearme solo como dice el manual de la máquina.
 motors-note-limits =
     Mientras giran los cepillos. Presión excesiva: más de { $pressure } A por más de {
-    $pressure-time }. Bloqueado: { $stall } A o más por más de { $stall-time }, con el cepillo
+    $pressing }. Bloqueado: { $stall } A o más por más de { $stalling }, con el cepillo
     casi sin girar donde se mide su giro.
 count-past-nights = { $count ->
         [one] { $count } noche pasada

@@ -18,7 +18,7 @@ pub(super) fn file(
 ) -> Result<Vec<u8>, SheetError> {
     "1.7".clone_into(&mut file.version);
     information(&mut file, document);
-    catalog(&mut file, pages)?;
+    catalog(&mut file, pages, document.words.language().tag())?;
     drop_empty_annotations(&mut file);
     file.compress();
     // The identifier is a digest of the file without one.
@@ -68,10 +68,10 @@ fn text(text: &str) -> Object {
     Object::String(units.flat_map(u16::to_be_bytes).collect(), StringFormat::Hexadecimal)
 }
 
-fn catalog(file: &mut lopdf::Document, pages: &[Page]) -> Result<(), SheetError> {
+fn catalog(file: &mut lopdf::Document, pages: &[Page], language: &str) -> Result<(), SheetError> {
     let outlines = outline(file, pages);
     let catalog = file.catalog_mut().map_err(|e| SheetError::Write(e.to_string()))?;
-    catalog.set("Lang", Object::string_literal("en"));
+    catalog.set("Lang", Object::string_literal(language));
     catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
     catalog.set("PageLayout", "OneColumn");
     catalog.set("PageMode", "UseNone");

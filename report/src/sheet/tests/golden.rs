@@ -6,6 +6,7 @@
 use super::sample::{empty, typical};
 use super::{SI_A4, SheetOptions, US_LETTER, sheet};
 use crate::findings::Findings;
+use crate::settings::site::Language;
 
 fn compare(name: &str, findings: &Findings, options: SheetOptions) {
     let path = format!("{}/tests/golden/{name}.txt", env!("CARGO_MANIFEST_DIR"));
@@ -28,6 +29,29 @@ fn golden_usual_night() {
 #[test]
 fn golden_usual_night_si() {
     compare("sheet-typical-si", &typical(), SI_A4);
+}
+
+#[test]
+fn golden_in_german_and_spanish() {
+    compare("sheet-typical-de", &typical(), SheetOptions { language: Language::German, ..SI_A4 });
+    let spanish = SheetOptions { language: Language::Spanish, ..US_LETTER };
+    compare("sheet-typical-es", &typical(), spanish);
+}
+
+/// Of every language, the typical sheet holds no id in place of words.
+#[test]
+fn no_message_is_missing() {
+    for language in Language::ALL {
+        let text = sheet(&typical(), SheetOptions { language, ..US_LETTER }).to_text(100);
+        let missing = |line: &&str| {
+            line.contains("{$")
+                || line
+                    .split('[')
+                    .skip(1)
+                    .any(|part| part.split(']').next().is_some_and(|id| id.contains('-')))
+        };
+        assert_eq!(text.lines().find(missing), None, "{}", language.tag());
+    }
 }
 
 #[test]

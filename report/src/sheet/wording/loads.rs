@@ -181,9 +181,9 @@ fn limits_note(source: &Source) -> String {
         "motors-note-limits",
         &[
             ("pressure", figures.limit(f64::from(limits.over_pressure_a)).into()),
-            ("pressure-time", milliseconds(limits.over_pressure_ms).into()),
+            ("pressing", milliseconds(limits.over_pressure_ms).into()),
             ("stall", figures.limit(f64::from(limits.stall_a)).into()),
-            ("stall-time", milliseconds(limits.stall_ms).into()),
+            ("stalling", milliseconds(limits.stall_ms).into()),
         ],
     )
 }

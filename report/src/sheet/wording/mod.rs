@@ -132,9 +132,9 @@ fn header(source: &Source, all: &[Source]) -> Header {
     let hours = source.with(
         "sheet-hours",
         &[
-            ("begin-date", figures.date(begin.date_naive()).into()),
+            ("first", figures.date(begin.date_naive()).into()),
             ("begin", clock(zone, shift.span.from).into()),
-            ("end-date", figures.date(end.date_naive()).into()),
+            ("last", figures.date(end.date_naive()).into()),
             ("end", clock(zone, to).into()),
         ],
     );
