@@ -5,6 +5,7 @@
 //! on paper.
 
 pub mod cli;
+pub mod consumables;
 mod cores;
 mod duration;
 pub mod findings;

@@ -29,5 +29,6 @@ run tests/reference/swept_union.py
 run tests/reference/footprint.py
 run tests/reference/wear_values.py
 run tests/reference/programme_values.py
+run tests/reference/schemas.py
 run tests/reference/read_link.py
 run tests/reference/read_log.py

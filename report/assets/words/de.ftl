@@ -293,6 +293,15 @@ segments-method =
     die Unsicherheit von Rate, Längen und täglichem Gebrauch. Letzter Bestelltag: das frühe Ende
     des Bereichs weniger { $days } Lieferzeit. Eine Schätzung: Was Sie messen, gilt immer mehr.
 
+## Checks that come round
+
+heading-consumables = Prüfungen an Maschine und Verbrauchsteilen
+consumables-due = { $name }: fällig, zuletzt erledigt am { $date }.
+consumables-never = { $name }: fällig, noch nicht im Schichtbuch.
+consumables-bad = { $name }: am { $date } beanstandet, Abhilfe nicht vermerkt.
+consumables-done = { $name }: erledigt.
+consumables-later = { $name }: wieder am { $date }.
+
 ## Remarks on wear
 
 wear-of-shortest = kürzestes Segment
@@ -332,6 +341,18 @@ wear-uneven-cause = Prüfen, ob das Deck waagerecht ist und alle Segmente von ei
 wear-uneven =
     Ungleiche Abnutzung, gemessen am { $date }: Bürste { $first } hat { $short }, Bürste {
     $second } hat { $long }. { $cause } Die Betriebsanleitung der Maschine befolgen.
+wear-quadrants =
+    Ungleich abgenutzt, gemessen am { $date }: { $short } bis { $long } an Bürste { $brush }.
+    Prüfen, ob der Bürstenkopf waagrecht steht und die Segmente fest sitzen. Das Handbuch der
+    Maschine gilt.
+wear-seating =
+    Bürste wirkt falsch montiert: die Länge von { $whose }, gemessen am { $date }, { $length }, ist
+    weit kürzer als die erwarteten { $expected } seit der Montage am { $fitted }. Vor der nächsten
+    Arbeit Sitz und Segmente prüfen. Das Handbuch der Maschine gilt.
+wear-seating-uneven =
+    Bürste { $brush } wirkt falsch montiert: gemessen am { $date }, { $short } bis { $long } so bald
+    nach der Montage am { $fitted }. Vor der nächsten Arbeit Sitz und Lage des Bürstenkopfs
+    prüfen. Das Handbuch der Maschine gilt.
 wear-nothing-noted =
     Kein Werkzeug und keine Länge ist vermerkt: ein Schichtbuch angeben (--book) mit dem Tag der
     Montage und den gemessenen Längen.

@@ -292,6 +292,15 @@ segments-method =
     of rate, lengths and daily use. Last day to order: the early end of the interval less {
     $days } for delivery. An estimate: what you measure always wins.
 
+## Checks that come round
+
+heading-consumables = Checks of machine and consumables
+consumables-due = { $name }: due, last done on { $date }.
+consumables-never = { $name }: due, not in the shift book yet.
+consumables-bad = { $name }: found bad on { $date }, not noted as put right.
+consumables-done = { $name }: done.
+consumables-later = { $name }: next on { $date }.
+
 ## Remarks on wear
 
 wear-of-shortest = the shortest segment
@@ -331,6 +340,17 @@ wear-uneven-cause = Check that the deck is level and that all segments are of on
 wear-uneven =
     Uneven wear, measured on { $date }: brush { $first } has { $short }, brush { $second } has {
     $long }. { $cause } Follow the machine's manual.
+wear-quadrants =
+    Worn unevenly, measured on { $date }: { $short } to { $long } on brush { $brush }. Check that
+    the deck is level and that the segments sit firmly. Follow the machine's manual.
+wear-seating =
+    Brush looks fitted wrongly: the length of { $whose } measured on { $date }, { $length }, is
+    far shorter than the { $expected } expected since it was fitted on { $fitted }. Check seating
+    and segments before the next run. Follow the machine's manual.
+wear-seating-uneven =
+    Brush { $brush } looks fitted wrongly: measured on { $date }, { $short } to { $long } so soon
+    after it was fitted on { $fitted }. Check seating and that the deck is level before the next
+    run. Follow the machine's manual.
 wear-nothing-noted =
     No tool and no length is noted: give a shift book (--book) with the day the tool was fitted
     and the lengths measured.

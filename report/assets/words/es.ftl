@@ -294,6 +294,15 @@ segments-method =
     pedir: el extremo temprano del intervalo menos { $days } de entrega. Es una estimación: lo
     que usted mide siempre vale más.
 
+## Checks that come round
+
+heading-consumables = Revisiones de máquina y consumibles
+consumables-due = { $name }: pendiente, hecho por última vez el { $date }.
+consumables-never = { $name }: pendiente, aún no consta en el libro de turno.
+consumables-bad = { $name }: defecto hallado el { $date }, sin anotar su arreglo.
+consumables-done = { $name }: hecho.
+consumables-later = { $name }: próxima vez el { $date }.
+
 ## Remarks on wear
 
 wear-of-shortest = el segmento más corto
@@ -334,6 +343,17 @@ wear-uneven-cause =
 wear-uneven =
     Desgaste desigual, medido el { $date }: el cepillo { $first } tiene { $short }, el cepillo {
     $second } tiene { $long }. { $cause } Siga el manual de la máquina.
+wear-quadrants =
+    Desgaste desigual, medido el { $date }: de { $short } a { $long } en el cepillo { $brush }.
+    Compruebe que el cabezal está nivelado y los segmentos firmes. Siga el manual de la máquina.
+wear-seating =
+    El cepillo parece mal montado: la longitud de { $whose } medida el { $date }, { $length }, es
+    mucho menor que los { $expected } esperados desde su montaje el { $fitted }. Compruebe el
+    asiento y los segmentos antes del próximo trabajo. Siga el manual de la máquina.
+wear-seating-uneven =
+    El cepillo { $brush } parece mal montado: medido el { $date }, de { $short } a { $long } tan
+    poco después de su montaje el { $fitted }. Compruebe el asiento y el nivel del cabezal antes
+    del próximo trabajo. Siga el manual de la máquina.
 wear-nothing-noted =
     No hay herramienta ni largo anotados: indique un libro de turno (--book) con el día del
     montaje y los largos medidos.

@@ -174,7 +174,9 @@ impl History {
     pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, cache: &mut Cache) -> Self {
         let (first_logged, last_logged) = logged(inputs).unzip();
         let book = inputs.book;
-        let fitted = book.tool_on(date).map(|tool| tool.on);
+        // A set that came off and on again is counted from its first fitting.
+        let stints = book.tool_on(date).map(|tool| book.stints(tool)).unwrap_or_default();
+        let fitted = stints.first().map(|stint| stint.from);
         // Without a tool its wear is counted from the first measurement.
         let fitted = fitted.or(book.measured.first().map(|m| m.date));
         let usual = date.checked_sub_days(Days::new(USUAL_NIGHTS)).unwrap_or(date);

@@ -17,6 +17,7 @@ use super::stationary::StationaryEvents;
 use super::types::{Findings, Problem, Shift};
 use super::wear::{WearCase, WearFinding};
 use super::whereabouts::{AssumedMark, Blocks, Limits as BlockLimits};
+use crate::consumables::CheckList;
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Walk, walk};
@@ -209,6 +210,7 @@ fn judge_shift(
         area,
         coverage,
         sections,
+        checks: CheckList::of(site, book, &machine.id, shift.date),
         wear: judge_wear(&inputs, history, night),
         ribbon: reader.ribbon.finish(),
         blocks: reader.blocks.finish(),

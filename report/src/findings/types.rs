@@ -9,6 +9,7 @@ use super::speed::SpeedFinding;
 use super::stationary::{Standing, StationaryFinding};
 use super::wear::WearFinding;
 use super::whereabouts::WorkBlock;
+use crate::consumables::CheckList;
 use crate::settings::{Band, Phase};
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
@@ -44,6 +45,8 @@ pub struct Findings {
     pub quality: QualityFinding,
     /// Segment wear.
     pub wear: WearFinding,
+    /// Checks of machine and consumables.
+    pub checks: CheckList,
     /// Speed and current over the shift, for the chart.
     pub ribbon: Ribbon,
     /// Brush work cut into blocks, in order.

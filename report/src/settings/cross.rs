@@ -114,8 +114,15 @@ impl Book {
         }
     }
 
-    /// A measured set must have been fitted by then.
+    /// A measured set must have been fitted by then; a length of fitting is that of the first time.
     fn check_sets(&self, wrong: &mut Vec<SettingsError>) {
+        for tool in self.tool.iter().filter(|tool| tool.set.is_some() && tool.length.is_some()) {
+            if self.first_fitting(tool).line != tool.line {
+                let message = "the set was on before, so this length does not count: note it as \
+                               [[measured]] of that day, with its `set`";
+                wrong.push(self.wrong(tool.line, "tool.length", message.to_owned()));
+            }
+        }
         for entry in &self.measured {
             let Some(set) = &entry.set else { continue };
             let fitted = || self.tool.iter().filter(|tool| tool.set.as_ref() == Some(set));

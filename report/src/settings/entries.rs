@@ -6,7 +6,7 @@ use super::dates::{date, date_time, maybe_date};
 use super::measured::Measured;
 use super::phase::Phase;
 use chrono::{NaiveDate, NaiveDateTime};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use underbrush_protocol::si::Metres;
 
 /// A set of brushes was fitted.
@@ -125,7 +125,7 @@ pub struct CrewEntry {
 }
 
 /// How a check came out.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum CheckResult {
     /// Done, nothing found.

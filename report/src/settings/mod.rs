@@ -10,10 +10,12 @@ mod phase;
 mod programme;
 mod sections;
 pub mod site;
+mod stints;
 pub mod table;
 
 pub use book::Book;
 pub use site::{Band, Check, Group, Language, Phase, Section, Site};
+pub use stints::Stint;
 
 use underbrush_protocol::settings::{SettingsError, did_you_mean, error_at_entry};
 

@@ -4,6 +4,8 @@
 //! fitted, or the first day that the logs cover if that is later. Energy before
 //! the origin is negative: mean days stand in for the days without logs.
 //!
+//! A set that comes off and on again collects energy only on the nights it was on.
+//!
 //! Model of the use: days are drawn alike and independently, idle days
 //! included. The deviation from day to day is that of the days seen, together
 //! with a first guess (half of the mean, worth 4 days: our own choice) that keeps
@@ -14,6 +16,7 @@
 
 use super::finding::DailyUse;
 use crate::findings::history::Night;
+use crate::settings::Stint;
 use chrono::NaiveDate;
 use underbrush_protocol::si::Joules;
 
@@ -31,6 +34,8 @@ pub(super) struct Calendar<'a> {
     pub(super) origin: NaiveDate,
     /// Day of the shift, the last one.
     pub(super) today: NaiveDate,
+    /// When the tool was on; empty: all the time.
+    pub(super) stints: &'a [Stint],
 }
 
 /// Energy of a stretch of days: mean and variance, J and J^2.
@@ -55,10 +60,16 @@ impl Calendar<'_> {
         self.nights.iter().filter(|n| n.date >= self.covered && n.date <= self.today)
     }
 
+    /// Nights covered in which the tool was on.
+    fn fitted(&self) -> impl Iterator<Item = &Night> {
+        let on = |n: &&Night| self.stints.is_empty() || self.stints.iter().any(|s| s.holds(n.date));
+        self.counted().filter(on)
+    }
+
     /// Energy from `from` up to, but without, the night of `before`: people measure before work.
     pub(super) fn energy(&self, brush: usize, from: NaiveDate, before: NaiveDate) -> f64 {
         let from = from.max(self.origin);
-        self.counted()
+        self.fitted()
             .filter(|n| n.date >= from && n.date < before)
             .map(|n| Self::of_night(n, brush))
             .sum()
@@ -66,13 +77,13 @@ impl Calendar<'_> {
 
     /// Energy from the origin to the end of the shift.
     pub(super) fn total(&self, brush: usize) -> f64 {
-        self.counted().filter(|n| n.date >= self.origin).map(|n| Self::of_night(n, brush)).sum()
+        self.fitted().filter(|n| n.date >= self.origin).map(|n| Self::of_night(n, brush)).sum()
     }
 
     /// Nights with brush work from `from` on, the shift included.
     pub(super) fn nights_of_work(&self, brush: usize, from: NaiveDate) -> u32 {
         let from = from.max(self.origin);
-        self.counted().filter(|n| n.date >= from && Self::of_night(n, brush) > 0.0).count() as u32
+        self.fitted().filter(|n| n.date >= from && Self::of_night(n, brush) > 0.0).count() as u32
     }
 
     /// Mean day and its deviation, over all days covered.
@@ -120,7 +131,13 @@ mod tests {
     fn idle_days_count() {
         let nights = [night(1, &[2.0, 4.0]), night(2, &[4.0, 4.0]), night(4, &[6.0, 0.0])];
         let day = |n| NaiveDate::from_ymd_opt(2026, 11, n).unwrap();
-        let calendar = Calendar { nights: &nights, covered: day(1), origin: day(2), today: day(4) };
+        let calendar = Calendar {
+            nights: &nights,
+            covered: day(1),
+            origin: day(2),
+            today: day(4),
+            stints: &[],
+        };
         assert_eq!(calendar.motors(), 2);
         assert_eq!((calendar.total(0), calendar.total(1)), (10.0, 4.0));
         // From the origin, and before the work of day 4.

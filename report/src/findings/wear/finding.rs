@@ -199,6 +199,43 @@ pub enum WearRemark {
         /// Friction energy of the shorter brush over that of the longer since fitting, where both are measured.
         energy_ratio: Option<f64>,
     },
+    /// The four lengths of one brush differ by more than reading errors.
+    Quadrants {
+        /// When they were measured.
+        date: NaiveDate,
+        /// Brush.
+        brush: usize,
+        /// The shortest.
+        short: Metres,
+        /// The longest.
+        long: Metres,
+    },
+    /// Soon after fitting the segments are far shorter than the friction energy explains.
+    Seating {
+        /// When they were measured.
+        date: NaiveDate,
+        /// Brush; `None`: the shortest of all.
+        brush: Option<usize>,
+        /// When they were fitted.
+        fitted: NaiveDate,
+        /// What was measured.
+        length: Metres,
+        /// What was expected, from the length on fitting and the machine file's wear rate.
+        expected: Metres,
+    },
+    /// Soon after fitting the four lengths of one brush differ by more than reading errors.
+    SeatingUneven {
+        /// When they were measured.
+        date: NaiveDate,
+        /// Brush.
+        brush: usize,
+        /// When they were fitted.
+        fitted: NaiveDate,
+        /// The shortest.
+        short: Metres,
+        /// The longest.
+        long: Metres,
+    },
     /// Never measured since it was fitted.
     NeverMeasured {
         /// Brush; `None`: all.

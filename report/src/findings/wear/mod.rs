@@ -30,6 +30,7 @@ mod brush;
 mod calendar;
 mod figures;
 mod finding;
+mod fitting;
 mod forecast;
 mod regression;
 mod screen;
@@ -43,16 +44,14 @@ pub use finding::{
 
 use super::history::Night;
 use super::observed::Observed;
-use crate::settings::Book;
 use crate::settings::book::{Fitted, Lengths, Measured};
+use crate::settings::{Book, Stint};
 use brush::{Judged, Lane};
 use calendar::Calendar;
 use chrono::{Days, NaiveDate};
 use underbrush_protocol::settings::machine::Blade;
 use underbrush_protocol::si::{Joules, Metres};
 
-/// Measured weekly (common practice, no published source).
-const MEASURE_DAYS: i64 = 7;
 /// Two readings that differ by more standard deviations than this are unequal: 1 of 100.
 const UNEQUAL: f64 = 2.58;
 /// The tool's length must be known for nights at most so many days before the logs begin.
@@ -81,7 +80,11 @@ impl WearCase<'_> {
     /// Judges wear at the end of the shift.
     pub fn judge(&self) -> WearFinding {
         let tool = self.book.tool_on(self.date);
-        let measured = self.measured(tool);
+        let measured = tool.map_or_else(
+            || self.book.measured.iter().filter(|m| m.date <= self.date).collect(),
+            |tool| self.book.lengths_of(tool, self.date),
+        );
+        let stints = tool.map(|tool| self.book.stints(tool)).unwrap_or_default();
         let mut found = WearFinding {
             grit: tool.map(|tool| tool.grit.clone()),
             fitted: tool.map(|tool| tool.on),
@@ -91,30 +94,28 @@ impl WearCase<'_> {
             end_length: self.blade.end(),
             ..WearFinding::default()
         };
-        let Some(begin) = tool.map(|tool| tool.on).or(measured.first().map(|m| m.date)) else {
+        let first_fitted = stints.first().map(|stint| stint.from);
+        let Some(begin) = first_fitted.or(measured.first().map(|m| m.date)) else {
             found.remarks.push(WearRemark::NothingNoted);
             found.remarks.extend(self.future());
             return found;
         };
-        let calendar = self.calendar(begin);
+        let calendar = self.calendar(begin, &stints);
         found.observed = observed(&calendar);
         found.counted_from = Some(calendar.origin);
         let lanes = self.lanes(&measured, &calendar);
+        // A set that came back is judged from its first fitting on.
+        let begun = tool.map(|tool| self.book.first_fitting(tool));
         let judged: Vec<Judged> =
-            lanes.iter().map(|lane| brush::judge(self, &calendar, tool, lane)).collect();
+            lanes.iter().map(|lane| brush::judge(self, &calendar, begun, lane)).collect();
         self.sum_up(&mut found, &judged, &calendar);
         if lanes.len() > 1 {
             found.remarks.extend(uneven(self.blade, &measured, &calendar));
             found.brushes = judged.into_iter().map(|judged| judged.wear).collect();
         }
         self.note(&mut found, &measured, &calendar);
+        fitting::say(self, &calendar, tool, &measured, &mut found.remarks);
         found
-    }
-
-    /// Measurements of the tool that is fitted.
-    fn measured(&self, tool: Option<&Fitted>) -> Vec<&Measured> {
-        let since = tool.map_or(NaiveDate::MIN, |tool| tool.on);
-        self.book.measured.iter().filter(|m| m.date >= since && m.date <= self.date).collect()
     }
 
     fn energy_shift(&self) -> Option<Joules> {
@@ -123,9 +124,10 @@ impl WearCase<'_> {
         (!night.energy.is_empty()).then(|| sum / night.energy.len() as f64)
     }
 
-    fn calendar(&self, begin: NaiveDate) -> Calendar<'_> {
+    fn calendar<'a>(&'a self, begin: NaiveDate, stints: &'a [Stint]) -> Calendar<'a> {
         let covered = self.covered.unwrap_or(self.date).min(self.date);
-        Calendar { nights: self.nights, covered, origin: begin.max(covered), today: self.date }
+        let origin = begin.max(covered);
+        Calendar { nights: self.nights, covered, origin, today: self.date, stints }
     }
 
     /// One lane for each brush that was measured apart, or one for all.
@@ -211,7 +213,7 @@ impl WearCase<'_> {
     /// What else is to know, the least important last.
     fn note(&self, found: &mut WearFinding, measured: &[&Measured], calendar: &Calendar<'_>) {
         if let Some((last, _)) = found.measured
-            && (self.date - last).num_days() >= MEASURE_DAYS
+            && (self.date - last).num_days() as f64 >= self.blade.measure_every.0 / 86_400.0
         {
             found.remarks.push(WearRemark::MeasureDue { last });
         }

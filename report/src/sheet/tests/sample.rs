@@ -101,6 +101,7 @@ pub(super) fn empty() -> Findings {
         load: LoadFinding::default(),
         area: AreaFinding::default(),
         sections: Vec::new(),
+        checks: crate::consumables::CheckList::default(),
         wear: WearFinding { reorder_length: Metres(0.25 * 0.0254), ..WearFinding::default() },
         ribbon: Ribbon::default(),
         blocks: Vec::new(),

@@ -62,6 +62,30 @@ fn remarks() -> Vec<(WearRemark, &'static str)> {
         (WearRemark::Future { entries: 2, first: day(30) }, "2 entries of the shift book"),
         (WearRemark::WhichBrush { date, brush: 0 }, "taken as brush 1 (left)'s"),
         (WearRemark::NoSuchBrush { date, brushes: 2 }, "more brushes than the 2"),
+        (
+            WearRemark::Quadrants { date, brush: 1, short: Metres(0.0155), long: Metres(0.0188) },
+            "0.61 in to 0.74 in on brush 2",
+        ),
+        (
+            WearRemark::SeatingUneven {
+                date,
+                brush: 1,
+                fitted: day(18),
+                short: Metres(0.0155),
+                long: Metres(0.0188),
+            },
+            "Brush 2 (right) looks fitted wrongly",
+        ),
+        (
+            WearRemark::Seating {
+                date,
+                brush: None,
+                fitted: day(18),
+                length: Metres(0.0155),
+                expected: Metres(0.02),
+            },
+            "Brush looks fitted wrongly",
+        ),
         (WearRemark::NotApart, "not recorded apart"),
         (WearRemark::SeveralTools { date }, "More than one tool"),
     ]);

@@ -5,6 +5,7 @@ mod answers;
 mod building;
 mod care;
 mod charts;
+mod consumables;
 mod coverage;
 mod data;
 mod driving;

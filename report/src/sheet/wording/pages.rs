@@ -6,8 +6,9 @@
 //! has its own pages 1 and 2.
 
 use super::{
-    Source, actions, answers, building, care, charts, coverage, data, driving, empty_shift, events,
-    heading, loads, nothing_recorded, programme, remarks, sections, segments, standing, wrong,
+    Source, actions, answers, building, care, charts, consumables, coverage, data, driving,
+    empty_shift, events, heading, loads, nothing_recorded, programme, remarks, sections, segments,
+    standing, wrong,
 };
 use crate::sheet::document::{Block, Signal};
 use crate::sheet::{SheetInput, SheetOptions};
@@ -44,6 +45,7 @@ pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptio
         part(source, &mut blocks);
         blocks.push(heading(source, "heading-segments"));
         blocks.extend(segments::blocks(source));
+        blocks.extend(consumables::blocks(source));
     }
     blocks.extend(sources.first().map(standing::checks).into_iter().flatten());
     for source in worked.iter().filter(|_| options.details) {

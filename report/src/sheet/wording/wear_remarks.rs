@@ -36,8 +36,42 @@ pub(super) fn sentence(source: &Source, remark: &WearRemark) -> String {
                 ("error", fine(source, *file).into()),
             ],
         ),
+        WearRemark::Quadrants { date, brush, short, long } => {
+            source.with("wear-quadrants", &spread(source, (*date, *brush), *short, *long))
+        }
+        WearRemark::SeatingUneven { date, brush, fitted, short, long } => {
+            let mut values = spread(source, (*date, *brush), *short, *long);
+            values.push(("fitted", self::date(source, *fitted)));
+            source.with("wear-seating-uneven", &values)
+        }
+        WearRemark::Seating { date, brush, fitted, length, expected } => source.with(
+            "wear-seating",
+            &[
+                ("whose", whose(source, *brush)),
+                ("date", self::date(source, *date)),
+                ("fitted", self::date(source, *fitted)),
+                ("length", source.figures.length_and_unit(*length).into()),
+                ("expected", source.figures.length_and_unit(*expected).into()),
+            ],
+        ),
         other => plain(source, other),
     }
+}
+
+/// Shortest and longest of the four lengths of a brush.
+fn spread(
+    source: &Source,
+    (day, brush): (NaiveDate, usize),
+    short: Metres,
+    long: Metres,
+) -> Vec<(&'static str, Value)> {
+    let unit = |l| source.figures.length_and_unit(l).into();
+    vec![
+        ("date", date(source, day)),
+        ("brush", source.motor(brush).into()),
+        ("short", unit(short)),
+        ("long", unit(long)),
+    ]
 }
 
 /// `brush 1 (left)`, or `the shortest segment`.
