@@ -44,7 +44,7 @@ pub use finding::{
 
 use super::history::Night;
 use super::observed::Observed;
-use crate::settings::book::{Fitted, Lengths, Measured};
+use crate::settings::book::{Lengths, Measured};
 use crate::settings::{Book, Stint};
 use brush::{Judged, Lane};
 use calendar::Calendar;
