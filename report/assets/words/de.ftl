@@ -503,8 +503,8 @@ actions-forbidden-more =
         [one] { $count } Mal
        *[other] { $count } Mal
     }: siehe Vorfälle.
-actions-spot = { $section } ansehen ({ $at }, Stand { $time }): { $remedy }.
-actions-spot-cut = { $section } ansehen ({ $at }, Stand mindestens { $time }): { $remedy }.
+actions-spot = In { $section } nachsehen ({ $at }, Stand { $time }): { $remedy }.
+actions-spot-cut = In { $section } nachsehen ({ $at }, Stand mindestens { $time }): { $remedy }.
 actions-spots-more =
     { $count ->
         [one] { $count } weitere Stelle
