@@ -230,6 +230,10 @@ sections-note-step =
 sections-note-speed = Tempo ist das Mittel, während Bürsten drehen.
 sections-note-stood = Stand: mit drehenden Bürsten, siehe Vorfälle.
 sections-note-book = nach dem Schichtbuch, nicht an der Maschine markiert.
+sections-note-assumed = † angenommen: niemand gab an, wo die Maschine war; die Arbeit wurde
+    mit dem Plan der Nacht abgeglichen, so sicher ist es.
+sections-correct-assumed = Zum Berichtigen den Beginn ins Schichtbuch schreiben, etwa:
+    { $lines }
 sections-note-unknown =
     nicht bekannt: Ohne Markierung gibt es kein Band und keine Fläche, ohne Bürstenzeit kein
     mittleres Tempo.

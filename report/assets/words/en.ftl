@@ -230,6 +230,10 @@ sections-note-step =
 sections-note-speed = Speed is the mean while brushes turn.
 sections-note-stood = Stood: with brushes turning, see Events.
 sections-note-book = by the shift book, not marked at the machine.
+sections-note-assumed = † assumed: nobody told where the machine was; the work was matched
+    with the plan of the night, and this sure it is.
+sections-correct-assumed = To correct one, write its begin into the shift book, as: { $lines
+    }
 sections-note-unknown =
     not known: without a mark there is no band and no area to go by, without brush time no mean
     speed.

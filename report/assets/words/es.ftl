@@ -230,6 +230,10 @@ sections-note-step =
 sections-note-speed = La velocidad es la media mientras giran los cepillos.
 sections-note-stood = Parada: con los cepillos girando, ver Eventos.
 sections-note-book = según el libro de turno, no marcado en la máquina.
+sections-note-assumed = † supuesto: nadie indicó dónde estaba la máquina; el trabajo se
+    comparó con el plan de la noche, con esta certeza.
+sections-correct-assumed = Para corregir uno, anote su comienzo en el libro de turno, así:
+    { $lines }
 sections-note-unknown =
     no se sabe: sin marca no hay banda ni área de referencia; sin tiempo de cepillo no hay
     velocidad media.

@@ -135,6 +135,7 @@ pub fn figures() -> impl Iterator<Item = &'static Figure> {
         super::care::BATTERY_FIGURES,
         super::quality::FIGURES,
         super::wear::FIGURES,
+        super::whereabouts::FIGURES,
     ]
     .into_iter()
     .flatten()

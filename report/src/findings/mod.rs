@@ -43,6 +43,7 @@ pub use load::{
     NightLoad, Normal, Onset, Scope, Source,
 };
 pub use observed::{ENOUGH, Observed};
+pub(crate) use place::correction;
 pub use quality::{Doubt, Offset, QualityFinding, Sensor, SensorDoubt};
 pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};

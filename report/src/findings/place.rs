@@ -280,3 +280,7 @@ pub(crate) fn correction(site: &Site, at: i64, place: &Place) -> Option<String> 
     let id = section.id.replace('\\', "\\\\").replace('"', "\\\"");
     Some(format!("`[[begun]]` `at = {at}` `section = \"{id}\"` `phase = \"{}\"`", place.phase?))
 }
+
+#[cfg(test)]
+#[path = "place_tests.rs"]
+mod tests;

@@ -1,10 +1,21 @@
 //! Names of places, phases and motors.
 
 use super::Source;
-use crate::findings::Place;
+use crate::findings::{Place, SectionWork, correction};
 use crate::settings::Phase;
 
+/// The sign of a place that nobody told, with how sure it is: `† 82 %`.
+pub(super) fn assumed_sign(work: &SectionWork) -> String {
+    work.confidence.map_or_else(|| "†".to_owned(), |sure| format!("† {:.0} %", sure * 100.0))
+}
+
 impl Source<'_> {
+    /// The lines of the shift book that tell where this work was, to be changed and written in.
+    pub(super) fn correction(&self, work: &SectionWork) -> Option<String> {
+        let at = work.span.from.timestamp_millis();
+        correction(self.site, at, &work.place).map(|lines| self.clean.message(&lines))
+    }
+
     pub(super) fn site_name(&self) -> String {
         self.clean.name(&self.site.name)
     }

@@ -1,6 +1,7 @@
 //! The table of sections.
 
 use super::Source;
+use super::place::assumed_sign;
 use super::steps::{self, SectionSteps};
 use crate::findings::{Overlap, PlaceSource, SectionWork, StepVerdict};
 use crate::settings::Phase;
@@ -35,6 +36,9 @@ fn row(source: &Source, w: &SectionWork, steps: &[SectionSteps]) -> Vec<String> 
     let mut name = source.section_and_name(w.place);
     if w.place.source == PlaceSource::Book {
         name.push_str(" *");
+    }
+    if w.place.source == PlaceSource::Assumed {
+        name = format!("{name} {}", assumed_sign(w));
     }
     vec![
         name,
@@ -100,6 +104,7 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
     if works.iter().any(|w| w.place.source == PlaceSource::Book) {
         small.push(format!("* {}", source.say("sections-note-book")));
     }
+    small.extend(assumed_note(source, works));
     notes.push(small.join(" "));
     let unknown =
         |w: &SectionWork| w.in_band.is_none() || w.mean_speed.is_none() || w.passes.is_none();
@@ -107,6 +112,18 @@ fn notes(source: &Source, works: &[SectionWork]) -> Vec<String> {
         notes.push(format!("{DASH} {}", source.say("sections-note-unknown")));
     }
     notes
+}
+
+/// What the sign of assumed places means, and how the least sure one is corrected.
+fn assumed_note(source: &Source, works: &[SectionWork]) -> Option<String> {
+    let assumed = works.iter().filter(|w| w.place.source == PlaceSource::Assumed);
+    let sure = |w: &SectionWork| w.confidence.unwrap_or(0.0);
+    let least = assumed.min_by(|a, b| sure(a).total_cmp(&sure(b)))?;
+    let note = source.say("sections-note-assumed");
+    let lines = source.correction(least);
+    Some(lines.map_or(note.clone(), |lines| {
+        format!("{note} {}", source.with("sections-correct-assumed", &[("lines", lines.into())]))
+    }))
 }
 
 /// What is left of the swept area without overlap, and whether that is known.
