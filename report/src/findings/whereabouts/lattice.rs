@@ -96,9 +96,11 @@ pub(super) struct Lattice<'a, W> {
 pub(super) struct Matched {
     /// What each block is by the alignment of least mismatch.
     pub(super) best: Vec<Label>,
-    /// Weight of that alignment.
+    /// Weight of that alignment; tests compare it.
+    #[cfg_attr(not(test), allow(dead_code))]
     pub(super) best_weight: f64,
-    /// Logarithm of the sum over all alignments.
+    /// Logarithm of the sum over all alignments; tests compare it.
+    #[cfg_attr(not(test), allow(dead_code))]
     pub(super) total_weight: f64,
     /// Of each block the labels with their probabilities; impossible ones are left out.
     pub(super) probable: Vec<Vec<(Label, f64)>>,
