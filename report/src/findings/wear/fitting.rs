@@ -3,7 +3,7 @@
 //! *Quadrants*: four lengths of one brush, a quarter turn apart. Their range is held
 //! against that of four normal readings with the measuring error: it is larger in 1 of 100
 //! cases than 4.40 standard deviations (tables of the studentized range, infinite degrees of
-//! freedom, four means, from memory; `tests` works it out by integration).
+//! freedom, four means, from memory).
 //!
 //! *Seating*: within two weeks of fitting (our own choice) a length is held against what the
 //! length on fitting and the machine file's wear rate predict for the energy since. Shorter than
