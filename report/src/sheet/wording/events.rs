@@ -110,6 +110,11 @@ pub(super) fn sentence(text: &str) -> String {
 
 /// The table of events.
 pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
+    numbered(source, events, 1)
+}
+
+/// The table of events whose first has this number on the sheet.
+pub(super) fn numbered(source: &Source, events: &[Event], first: usize) -> Vec<Block> {
     if events.is_empty() {
         let text = if source.findings.data.observed.0 > 0.0 {
             let time = source.figures.duration(source.findings.data.observed);
@@ -129,7 +134,7 @@ pub(super) fn blocks(source: &Source, events: &[Event]) -> Vec<Block> {
                 lasted.push('+');
             }
             vec![
-                (i + 1).to_string(),
+                (i + first).to_string(),
                 clock(zone, event.span().from),
                 lasted,
                 what(source, event),

@@ -19,6 +19,7 @@ mod sections;
 mod segments;
 mod standing;
 mod steps;
+mod technician;
 mod wear_remarks;
 mod wrong;
 

@@ -8,7 +8,7 @@
 use super::{
     Source, actions, answers, building, care, charts, consumables, coverage, data, driving,
     empty_shift, events, heading, loads, nothing_recorded, programme, remarks, sections, segments,
-    standing, wrong,
+    standing, technician, wrong,
 };
 use crate::sheet::document::{Block, Signal};
 use crate::sheet::{SheetInput, SheetOptions};
@@ -48,6 +48,9 @@ pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptio
         blocks.extend(consumables::blocks(source));
     }
     blocks.extend(sources.first().map(standing::checks).into_iter().flatten());
+    for source in worked.iter().filter(|_| options.technician) {
+        blocks.extend(technician::blocks(source));
+    }
     for source in worked.iter().filter(|_| options.details) {
         blocks.push(Block::NewPage);
         part(source, &mut blocks);
