@@ -209,6 +209,7 @@ sections-forbidden = Darf nie poliert werden: Boden ansehen.
 sections-done = Fertig.
 sections-done-next = Fertig; nun Schritt { $step }.
 sections-done-last = Fertig: letzter Schritt.
+sections-too-early = Zu früh: zuerst Schritt { $step }, noch { $time } im Band.
 sections-not-done = Nicht fertig: noch { $time } im Band.
 sections-no-section = Nicht bekannt: kein Abschnitt markiert.
 sections-no-step = Nicht bekannt: kein Schritt markiert.
@@ -225,8 +226,8 @@ sections-overlap-assumed =
     Der Weg ist zum größten Teil nicht bekannt: mit { $share } Überlappung benachbarter Bahnen
     (angenommen, nicht gemessen) { $net } { $unit } netto.
 sections-note-step =
-    Ein Schritt ist fertig, wenn seine Minuten im Band in dieser Schicht erreicht sind; Minuten
-    früherer Nächte sind noch nicht dazugezählt.
+    Ein Schritt ist fertig, wenn seine Minuten im Band erreicht sind, die früherer Nächte und
+    aller Maschinen zusammen.
 sections-note-speed = Tempo ist das Mittel, während Bürsten drehen.
 sections-note-stood = Stand: mit drehenden Bürsten, siehe Vorfälle.
 sections-note-book = nach dem Schichtbuch, nicht an der Maschine markiert.

@@ -210,6 +210,7 @@ sections-forbidden = Never to be polished: inspect the floor.
 sections-done = Done.
 sections-done-next = Done; step { $step } next.
 sections-done-last = Done: the last step.
+sections-too-early = Too early: step { $step } first, { $time } more in band.
 sections-not-done = Not done: { $time } more in band.
 sections-no-section = Not known: no section marked.
 sections-no-step = Not known: no step marked.
@@ -225,8 +226,8 @@ sections-overlap-assumed =
     The path is not known for most of the way: with { $share } overlap of neighbouring lanes
     (assumed, not measured) { $net } { $unit } net.
 sections-note-step =
-    A step is done when its minutes in band are reached in this shift; minutes of earlier nights
-    are not added up yet.
+    A step is done when its minutes in band are reached, those of earlier nights and of all
+    machines together.
 sections-note-speed = Speed is the mean while brushes turn.
 sections-note-stood = Stood: with brushes turning, see Events.
 sections-note-book = by the shift book, not marked at the machine.

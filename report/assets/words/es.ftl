@@ -210,6 +210,7 @@ sections-forbidden = Nunca se debe pulir: revise el piso.
 sections-done = Hecho.
 sections-done-next = Hecho; sigue el paso { $step }.
 sections-done-last = Hecho: el último paso.
+sections-too-early = Demasiado pronto: primero el paso { $step }, faltan { $time } en banda.
 sections-not-done = Sin terminar: { $time } más en banda.
 sections-no-section = No se sabe: ninguna sección marcada.
 sections-no-step = No se sabe: ningún paso marcado.
@@ -225,8 +226,8 @@ sections-overlap-assumed =
     No se conoce la mayor parte del trayecto: con { $share } de traslape entre pasadas vecinas
     (supuesto, no medido) { $net } { $unit } netos.
 sections-note-step =
-    Un paso está hecho cuando se alcanzan sus minutos en banda en este turno; los minutos de
-    noches anteriores aún no se suman.
+    Un paso está hecho cuando se alcanzan sus minutos en banda, sumados los de noches
+    anteriores y de todas las máquinas.
 sections-note-speed = La velocidad es la media mientras giran los cepillos.
 sections-note-stood = Parada: con los cepillos girando, ver Eventos.
 sections-note-book = según el libro de turno, no marcado en la máquina.

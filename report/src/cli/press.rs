@@ -48,11 +48,9 @@ impl<'a> Press<'a> {
     /// The sheet of the shift that starts on `date`.
     pub(super) fn sheet(&mut self, date: NaiveDate) -> Result<Made, CliError> {
         let site = &self.loaded.site;
-        let shift = shift_of(site, date)?;
-        let findings = self.findings(&shift);
+        let (findings, programme) = self.night(date)?;
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
-        let programme = self.programme(date, &findings);
         let programme = Some(&programme);
         let sheet = Sheet::build(&SheetInput { site, nights: &nights, programme }, &self.options);
         let mut made = Made {
@@ -66,6 +64,21 @@ impl<'a> Press<'a> {
             tell_losses(&mut made, name, findings);
         }
         Ok(made)
+    }
+
+    /// What was found of each machine, its steps by the minutes of all nights, and where the
+    /// programme stands after it.
+    pub(super) fn night(
+        &mut self,
+        date: NaiveDate,
+    ) -> Result<(Vec<Findings>, Programme), CliError> {
+        let shift = shift_of(&self.loaded.site, date)?;
+        let mut findings = self.findings(&shift);
+        let programme = self.programme(date, &findings);
+        for found in &mut findings {
+            programme.judge_steps(&mut found.sections);
+        }
+        Ok((findings, programme))
     }
 
     fn findings(&mut self, shift: &Shift) -> Vec<Findings> {

@@ -2,9 +2,10 @@
 
 use super::args::WhyArgs;
 use super::loaded::Loaded;
+use super::press::Press;
 use super::{CliError, Outcome, say};
-use crate::findings::{Known, judge};
-use crate::timeline::shift_of;
+use crate::findings::Known;
+use crate::sheet::SheetOptions;
 use crate::why::{Source, explain, list};
 
 pub(super) fn run(args: &WhyArgs) -> Result<Outcome, CliError> {
@@ -17,15 +18,13 @@ pub(super) fn run(args: &WhyArgs) -> Result<Outcome, CliError> {
         return Err(CliError::WhichMachine(loaded.machines.len()));
     };
     let date = asked.date.map_or_else(|| loaded.last_night(), Ok)?;
-    let shift = shift_of(&loaded.site, date)?;
-    let inputs = loaded.inputs_of(machine);
-    let findings = judge(inputs, &shift);
-    let known = Known {
-        findings: &findings,
-        machine: inputs.machine,
-        site: inputs.site,
-        book: inputs.book,
+    let mut press = Press::new(&loaded, date, SheetOptions::of(&loaded.site));
+    let (findings, _) = press.night(date)?;
+    let [findings] = findings.as_slice() else {
+        return Err(CliError::WhichMachine(findings.len()));
     };
+    let inputs = loaded.inputs_of(machine);
+    let known = Known { findings, machine: inputs.machine, site: inputs.site, book: inputs.book };
     let units = asked.units.unwrap_or(loaded.site.units);
     let source = Source { known, logs: &machine.logs, texts: loaded.texts(machine), units };
     say(&explain(&source, &asked.figure)?)?;

@@ -2,8 +2,9 @@
 //!
 //! Model: a step is done when the section got its minutes in the speed band with
 //! a brush turning (common practice, no published source: 45 min with the first
-//! grit, 30 min with each later one). Minutes of this shift only are counted;
-//! time outside of the band grinds too, but is not counted for the step.
+//! grit, 30 min with each later one). Here the minutes of one shift are counted; the
+//! programme adds those of earlier nights and other machines (`programme::step_progress`).
+//! Time outside of the band grinds too, but is not counted for the step.
 //! Uncertainty: that of the time in band, one reading at each end of a stretch
 //! (0.1 s at 10 Hz), and the time that was not observed, which does not count.
 
@@ -38,13 +39,18 @@ fn steps(known: &Known<'_>) -> Vec<Case> {
         let says = match work.verdict {
             StepVerdict::Done { next: Some(next) } => format!("done, step {next} is next"),
             StepVerdict::Done { next: None } => "done, the section is restored".to_owned(),
-            StepVerdict::Open { step, .. } => format!("open, go on with step {step}"),
+            StepVerdict::Open { step, missing } => {
+                format!("open, go on with step {step}: {:.1} min missing", missing.0 / 60.0)
+            }
             StepVerdict::Maintained | StepVerdict::Unknown => "not known".to_owned(),
         };
         Some(Case::event(format!("{section}, step {number}"), work.span).with([
             ("needed in band", Amount::or_unknown(step, Amount::Time, "the site has no such step")),
             ("brush time", Amount::Time(work.brush_time)),
-            ("in band", Amount::or_unknown(work.in_band, Amount::Time, "no band was known")),
+            (
+                "in band, this shift",
+                Amount::or_unknown(work.in_band, Amount::Time, "no band was known"),
+            ),
             ("verdict", Amount::Words(says)),
         ]))
     };
@@ -56,10 +62,10 @@ pub(super) const FIGURES: &[Figure] = &[Figure {
     says: "Whether a grit step is done",
     channels: &["speed", "brush_command", "brush_current_1", "brush_rotation_1"],
     settings: &["site:step", "site:bands", "site:button", "book:begun"],
-    formula: "done when the time in band with a brush turning, in this shift, is the step's minutes or more",
+    formula: "done when the time in band with a brush turning, of all nights and machines, is the step's minutes or more",
     source: "45 min for the first grit and 30 min for each later one: common practice, no published source",
     assumed: &[
-        "Minutes of earlier nights are not added.",
+        "Minutes of earlier nights and of other machines count, but not those from before the step below was done.",
         "All work between two marks is on the section of the first.",
     ],
     worked: steps,

@@ -19,6 +19,7 @@ pub mod table;
 #[cfg(test)]
 mod tests;
 mod tonight;
+mod verdict;
 
 pub use case::{ProgrammeCase, Recorded, plan_for};
 pub use finish::{Finish, NoForecast};

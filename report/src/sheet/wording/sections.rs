@@ -65,6 +65,10 @@ fn verdict(source: &Source, w: &SectionWork, steps: &[SectionSteps]) -> String {
             _ => source.say("sections-done"),
         },
         StepVerdict::Done { next: None } => source.say("sections-done-last"),
+        StepVerdict::Open { step, missing } if w.place.phase != Some(Phase::Step(step)) => {
+            let time = source.figures.duration(missing).into();
+            source.with("sections-too-early", &[("step", step.into()), ("time", time)])
+        }
         StepVerdict::Open { missing, .. } => {
             let time = source.figures.duration(missing);
             source.with("sections-not-done", &[("time", time.into())])

@@ -1,7 +1,8 @@
 //! Which steps of each section are done, and what comes next.
 //!
 //! Steps go in order: the lowest step worked in this shift that lacks minutes in
-//! band comes first, whatever was done after it. Only minutes of this shift count.
+//! band comes first, whatever was done after it. The verdicts know the minutes of all
+//! nights.
 
 use super::Source;
 use crate::findings::{Place, SectionWork, StepVerdict};
@@ -128,7 +129,10 @@ fn steps_of<'a>(works: impl Iterator<Item = &'a SectionWork>) -> Option<SectionS
         SectionSteps { place: first.place, done: Vec::new(), open: None, next: None, ahead: None };
     for (n, work) in &list {
         match (work.verdict, found.open) {
-            (StepVerdict::Open { missing, .. }, None) => found.open = Some((*n, missing)),
+            (StepVerdict::Open { step, missing }, None) => {
+                found.open = Some((step, missing));
+                found.ahead = (*n > step).then_some(*n);
+            }
             // Worked out of order: what comes after the open step waits for it.
             (_, Some((open, _))) if *n > open && found.ahead.is_none() => found.ahead = Some(*n),
             (StepVerdict::Done { next }, None) => {
