@@ -30,7 +30,7 @@ const PATIENCE: Duration = Duration::from_secs(2);
 const RETRY: Duration = Duration::from_secs(5);
 const LONGEST_REQUEST: u64 = 128;
 /// A mark that is not stored by then is told as not stored.
-const STORED_WITHIN: Duration = Duration::from_millis(3_000);
+const STORED_WITHIN: Duration = Duration::from_secs(3);
 const LOOK_EVERY: Duration = Duration::from_millis(20);
 /// A status takes about one kilobyte.
 const LONGEST_ANSWER: u64 = 65_536;

@@ -50,7 +50,7 @@ impl Folder {
             (machine, logs, own)
         });
         let machines = with_logs.collect();
-        Self { site, machines, book }
+        Self { site, book, machines }
     }
 
     fn inputs(&self) -> Vec<Inputs<'_>> {

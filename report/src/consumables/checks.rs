@@ -74,7 +74,7 @@ impl CheckList {
                 let mine = book.check.iter().filter(|c| own(&c.machine) && c.what == check.id);
                 mine.filter(|c| c.date <= date && c.result != CheckResult::Skipped)
             };
-            let last = answers().last();
+            let last = answers().next_back();
             let done = answers().rfind(|c| c.result == CheckResult::Done).map(|c| c.date);
             let next = done.and_then(|d| d.checked_add_days(Days::new(check.every.into())));
             let state = match (last, next) {

@@ -120,7 +120,7 @@ impl<'a> Places<'a> {
     /// A mark at the machine.
     fn machine(&mut self, at: UtcMs, mark: &Mark) {
         self.at(at.0);
-        self.from_machine();
+        self.begin_machine();
         match mark {
             Mark::Tag(tag) => {
                 self.told.section = self.site.section_by_tag(*tag);
@@ -145,7 +145,7 @@ impl<'a> Places<'a> {
     /// A mark that somebody told the machine's agent by hand.
     fn told(&mut self, at: UtcMs, told: &Told) {
         self.at(at.0);
-        self.from_machine();
+        self.begin_machine();
         if let Some(id) = &told.section {
             self.told.section = self.site.section_by_id(id);
             if self.told.section.is_none() && self.unknown.insert(format!("section {id}")) {
@@ -167,7 +167,7 @@ impl<'a> Places<'a> {
     }
 
     /// What the book told before holds for the phase only, until the machine tells its own.
-    fn from_machine(&mut self) {
+    fn begin_machine(&mut self) {
         if self.told.source != PlaceSource::Machine {
             self.told =
                 Place { source: PlaceSource::Machine, ..Place { section: None, ..self.told } };

@@ -131,7 +131,9 @@ impl Book {
 
     fn for_each_line(&mut self, line: impl Fn(usize) -> usize) {
         fn of<T: Entry>(entries: &mut [T], line: &impl Fn(usize) -> usize) {
-            entries.iter_mut().for_each(|entry| entry.set_line(line(entry.line())));
+            for entry in entries {
+                entry.set_line(line(entry.line()));
+            }
         }
         of(&mut self.tool, &line);
         of(&mut self.measured, &line);

@@ -311,138 +311,60 @@ pub(crate) fn clocks(zone: Tz, span: Span) -> String {
     format!("{}–{}", clock(zone, span.from), clock(zone, span.to))
 }
 
-/// The English figures, for wording that is not in the catalogues.
-static ENGLISH: std::sync::LazyLock<(Figures, Figures)> = std::sync::LazyLock::new(|| {
-    (Figures::new(Units::Us, Language::English), Figures::new(Units::Si, Language::English))
-});
-
-fn english(units: Units) -> &'static Figures {
-    match units {
-        Units::Us => &ENGLISH.0,
-        Units::Si => &ENGLISH.1,
-    }
-}
-
-/// Printed in a sentence where a value is not known.
-pub(super) const NOT_KNOWN: &str = "not known";
-
-pub(super) fn grouped(n: u64) -> String {
-    english(Units::Us).grouped(n)
-}
-
-pub(super) fn significant(v: f64, digits: i32) -> String {
-    english(Units::Us).significant(v, digits)
-}
-
-pub(super) fn speed(units: Units, v: MetresPerSecond) -> String {
-    english(units).speed(v)
-}
-
-pub(super) fn limit(v: f64) -> String {
-    english(Units::Us).limit(v)
-}
-
-pub(super) fn area(units: Units, a: SquareMetres) -> String {
-    english(units).area(a)
-}
-
-pub(super) fn length(units: Units, l: Metres) -> String {
-    english(units).length(l)
-}
-
-pub(super) fn distance(units: Units, l: Metres) -> String {
-    english(units).distance(l)
-}
-
-pub(super) fn current(a: Amperes) -> String {
-    english(Units::Us).current(a)
-}
-
-pub(super) fn energy(e: Joules) -> String {
-    english(Units::Us).energy(e)
-}
-
-pub(super) fn passes(v: f64) -> String {
-    english(Units::Us).passes(v)
-}
-
-pub(super) fn percent(part: f64, whole: f64) -> String {
-    english(Units::Us).percent(part, whole)
-}
-
-pub(super) fn duration(t: Seconds) -> String {
-    english(Units::Us).duration(t)
-}
-
-pub(super) fn hours_minutes(t: Seconds) -> String {
-    english(Units::Us).hours_minutes(t)
-}
-
-pub(super) fn seconds(t: Seconds) -> String {
-    english(Units::Us).seconds(t)
-}
-
-pub(super) fn date(d: NaiveDate) -> String {
-    english(Units::Us).date(d)
-}
-
-pub(super) fn day(d: NaiveDate, year: i32) -> String {
-    english(Units::Us).day(d, year)
-}
-
-/// Count and noun: `1 pass`, `3 passes`.
-pub(super) fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{} {}", english(Units::Us).grouped(n as u64), if n == 1 { one } else { many })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    const NOT_KNOWN: &str = "not known";
+
+    fn us() -> Figures {
+        Figures::new(Units::Us, Language::English)
+    }
+
     // Every expected text was rounded by hand.
     #[test]
     fn rounding() {
-        assert_eq!(significant(12_345.0, 3), "12,300");
-        assert_eq!(significant(999.6, 3), "1,000");
-        assert_eq!(significant(43.21, 3), "43.2");
-        assert_eq!(significant(0.0, 3), "0");
-        assert_eq!(significant(1e-9, 3), "under 0.001");
-        assert_eq!(significant(1.234e12, 3), "1.23e12");
-        assert_eq!(grouped(1_234_567), "1,234,567");
-        assert_eq!(grouped(7), "7");
-        assert_eq!(limit(1.50), "1.5");
-        assert_eq!(limit(20.0), "20");
-        assert_eq!(percent(1.0, 3.0), "33 %");
-        assert_eq!(percent(1.0, 1000.0), "under 1 %");
-        assert_eq!(percent(999.0, 1000.0), "over 99 %");
-        assert_eq!(percent(5.0, 5.0), "100 %");
-        assert_eq!(current(Amperes(9.96)), "10.0");
-        assert_eq!(current(Amperes(128.3)), "128");
-        assert_eq!(energy(Joules(15_800.0)), "16 kJ");
-        assert_eq!(energy(Joules(9.4e6)), "9.40 MJ");
+        assert_eq!(us().significant(12_345.0, 3), "12,300");
+        assert_eq!(us().significant(999.6, 3), "1,000");
+        assert_eq!(us().significant(43.21, 3), "43.2");
+        assert_eq!(us().significant(0.0, 3), "0");
+        assert_eq!(us().significant(1e-9, 3), "under 0.001");
+        assert_eq!(us().significant(1.234e12, 3), "1.23e12");
+        assert_eq!(us().grouped(1_234_567), "1,234,567");
+        assert_eq!(us().grouped(7), "7");
+        assert_eq!(us().limit(1.50), "1.5");
+        assert_eq!(us().limit(20.0), "20");
+        assert_eq!(us().percent(1.0, 3.0), "33 %");
+        assert_eq!(us().percent(1.0, 1000.0), "under 1 %");
+        assert_eq!(us().percent(999.0, 1000.0), "over 99 %");
+        assert_eq!(us().percent(5.0, 5.0), "100 %");
+        assert_eq!(us().current(Amperes(9.96)), "10.0");
+        assert_eq!(us().current(Amperes(128.3)), "128");
+        assert_eq!(us().energy(Joules(15_800.0)), "16 kJ");
+        assert_eq!(us().energy(Joules(9.4e6)), "9.40 MJ");
     }
 
     #[test]
     fn times() {
-        assert_eq!(duration(Seconds(4.26)), "4.3 s");
-        assert_eq!(duration(Seconds(14.4)), "14 s");
-        assert_eq!(duration(Seconds(99.6)), "2 min");
-        assert_eq!(duration(Seconds(3_599.0)), "1 h 00 min");
-        assert_eq!(duration(Seconds(18_720.0)), "5 h 12 min");
-        assert_eq!(hours_minutes(Seconds(3_540.0)), "0:59");
-        assert_eq!(hours_minutes(Seconds(3_571.0)), "1:00");
-        assert_eq!(hours_minutes(Seconds(12.0)), "<0:01");
-        assert_eq!(hours_minutes(Seconds(0.0)), "0:00");
+        assert_eq!(us().duration(Seconds(4.26)), "4.3 s");
+        assert_eq!(us().duration(Seconds(14.4)), "14 s");
+        assert_eq!(us().duration(Seconds(99.6)), "2 min");
+        assert_eq!(us().duration(Seconds(3_599.0)), "1 h 00 min");
+        assert_eq!(us().duration(Seconds(18_720.0)), "5 h 12 min");
+        assert_eq!(us().hours_minutes(Seconds(3_540.0)), "0:59");
+        assert_eq!(us().hours_minutes(Seconds(3_571.0)), "1:00");
+        assert_eq!(us().hours_minutes(Seconds(12.0)), "<0:01");
+        assert_eq!(us().hours_minutes(Seconds(0.0)), "0:00");
     }
 
     #[test]
     fn what_is_no_number_is_not_known() {
         for v in [f64::NAN, f64::INFINITY, -1.0] {
-            assert_eq!(significant(v, 3), NOT_KNOWN);
-            assert_eq!(duration(Seconds(v)), NOT_KNOWN);
-            assert_eq!(speed(Units::Us, MetresPerSecond(v)), NOT_KNOWN);
+            assert_eq!(us().significant(v, 3), NOT_KNOWN);
+            assert_eq!(us().duration(Seconds(v)), NOT_KNOWN);
+            assert_eq!(us().speed(MetresPerSecond(v)), NOT_KNOWN);
         }
-        assert_eq!(percent(0.0, 0.0), NOT_KNOWN);
+        assert_eq!(us().percent(0.0, 0.0), NOT_KNOWN);
     }
 
     // Source: IANA tz 2026 transitions as in the project's check values: Chicago goes

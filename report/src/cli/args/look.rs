@@ -41,7 +41,7 @@ impl Look {
     }
 
     /// With what the site file says.
-    pub(in crate::cli) fn options(&self, site: &Site) -> SheetOptions {
+    pub(in crate::cli) fn options(self, site: &Site) -> SheetOptions {
         let usual = SheetOptions::of(site);
         SheetOptions {
             units: self.units.unwrap_or(usual.units),

@@ -13,6 +13,7 @@ use crate::settings::Site;
 use crate::timeline::shift_of;
 use chrono::{DateTime, NaiveDate, SecondsFormat, TimeDelta, Utc};
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::time::{Instant, SystemTime};
@@ -337,7 +338,7 @@ fn first_night(loaded: &Loaded, ended: NaiveDate) -> Option<NaiveDate> {
     let site: &Site = &loaded.site;
     let date = |at: UtcMs| Some(site.shift_date(DateTime::from_timestamp_millis(at.0)?));
     let spans = loaded.machines.iter().flat_map(|machine| &machine.logs.boots);
-    let spans = spans.filter_map(|boot| boot.utc_span());
+    let spans = spans.filter_map(crate::logset::BootLog::utc_span);
     let covered: BTreeSet<NaiveDate> = spans
         .filter_map(|(from, to)| Some((date(from)?, date(to)?)))
         .flat_map(|(from, to)| {
@@ -357,7 +358,7 @@ fn fingerprint_of<'p>(files: impl Iterator<Item = &'p Path>) -> Result<String, C
         let fail = |source| CliError::File { path: path.display().to_string(), source };
         let (length, crc) = fingerprint(path).map_err(fail)?;
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        text.push_str(&format!("{name} {length} {crc:08x}\n"));
+        let _ = writeln!(text, "{name} {length} {crc:08x}");
     }
     Ok(mark_of(text.as_bytes()))
 }

@@ -55,7 +55,7 @@ pub(super) fn say(
         let date = last.date;
         match is_early(date) {
             Some(fitted) => {
-                remarks.insert(0, WearRemark::SeatingUneven { date, brush, fitted, short, long })
+                remarks.insert(0, WearRemark::SeatingUneven { date, brush, fitted, short, long });
             }
             None => remarks.push(WearRemark::Quadrants { date, brush, short, long }),
         }

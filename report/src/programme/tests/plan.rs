@@ -255,8 +255,8 @@ fn heuristic(case: &Small) -> f64 {
 
 #[test]
 fn the_gap_to_the_best_order_is_small() {
-    let (mut sum, mut best_sum, mut equal, mut worst) = (0.0, 0.0, 0, 0.0_f64);
     const CASES: u32 = 400;
+    let (mut sum, mut best_sum, mut equal, mut worst) = (0.0, 0.0, 0, 0.0_f64);
     for seed in 0..CASES {
         let mut rng = Rand64::new(u128::from(seed) + 99);
         let mut below = |n: u64| rng.rand_range(0..n);

@@ -20,11 +20,13 @@ fn is_guarded(rest: &str) -> bool {
 
 /// The text as it stands in the table. A whole number as people write it needs no guard.
 pub(crate) fn guarded(text: &str) -> String {
-    let plain_number =
-        text.len() <= 9 && text.bytes().all(|b| b.is_ascii_digit()) && !text.starts_with('0');
+    let plain_number = !text.is_empty()
+        && text.len() <= 9
+        && text.bytes().all(|b| b.is_ascii_digit())
+        && !text.starts_with('0');
     let needs = match text.strip_prefix(GUARD) {
         Some(rest) => is_guarded(rest),
-        None => text.chars().next().is_none_or(is_risky) && !(plain_number && !text.is_empty()),
+        None => text.chars().next().is_none_or(is_risky) && !plain_number,
     };
     if needs { format!("{GUARD}{text}") } else { text.to_owned() }
 }

@@ -11,7 +11,7 @@
 //!   length is a decimal comma.
 //! - Several lengths stand in one cell: `0.61 in / 0.62 in`, brushes parted by `|`.
 //! - Cells that a spreadsheet would compute or rewrite are guarded: see `guard`. Tabs inside of a
-//!   text are lost in LibreOffice; line breaks stay.
+//!   text are lost in spreadsheets; line breaks stay.
 
 mod columns;
 mod guard;

@@ -145,7 +145,9 @@ impl Reading<'_> {
         }
         // Without a wrong cell the rest of its row would be told as incomplete.
         if self.out.wrong.len() == told {
-            keys.iter().for_each(|key| self.out.push(line, key));
+            for key in &keys {
+                self.out.push(line, key);
+            }
         }
     }
 }

@@ -42,7 +42,7 @@ fn draw(items: &mut Vec<Item>, chart: &Trend, area: Area) {
                         let (left, right) = (left + 0.15 * step, left + 0.85 * step);
                         // A night with data and nothing to show still has a foot.
                         let top = top.min(area.bottom - 0.8);
-                        items.push(Area { left, right, top, ..area }.filled(0.25));
+                        items.push(Area { left, top, right, ..area }.filled(0.25));
                     }
                     TrendShape::Dots => line.push((left + step / 2.0, top)),
                 }

@@ -115,7 +115,9 @@ impl Bound {
             _ if v.fract() == 0.0 && v >= 0.0 => vec![f.grouped(v as u64), f.passes(v)],
             _ => vec![f.passes(v), f.percent(v.abs(), 1.0), f.significant(v, 2)],
         };
-        texts.iter().for_each(|text| self.add(text));
+        for text in &texts {
+            self.add(text);
+        }
     }
 }
 
@@ -155,7 +157,9 @@ fn derived(bound: &mut Bound, found: &Value) {
     for part in ["/below_s", "/within_s", "/above_s"] {
         bound.share(banded().map(|p| get(p, part)).sum(), all);
     }
-    phases.iter().for_each(|p| bound.time(total(p)));
+    for p in phases {
+        bound.time(total(p));
+    }
 
     let stood = list(found, "/stationary");
     let [over, stalls, others] =
@@ -163,7 +167,9 @@ fn derived(bound: &mut Bound, found: &Value) {
     for events in [stood, over, stalls, others] {
         bound.count(events.len());
         bound.time(events.iter().map(length).sum());
-        events.iter().for_each(|event| bound.time(length(event)));
+        for event in events {
+            bound.time(length(event));
+        }
         // Of many, a few are named and the others counted.
         (0..events.len()).for_each(|n| bound.count(n));
     }

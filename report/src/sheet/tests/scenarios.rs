@@ -43,15 +43,15 @@ pub(super) fn sixty_events() -> Findings {
         let from = start + Duration::seconds(900 + i * 430);
         Span { from, to: from + Duration::seconds(3 + i % 40) }
     };
-    let first = f.stationary[0].clone();
-    f.stationary = (0..30)
-        .map(|i| StationaryFinding {
-            span: span(2 * i),
-            equivalent_passes: 2.0 + 1.7 * i as f64,
-            severity: if i % 3 == 0 { Severity::Severe } else { Severity::Slight },
-            ..first.clone()
-        })
-        .collect();
+    let first = f.stationary[0];
+    f.stationary.clear();
+    for i in 0..30 {
+        let mut event = first;
+        event.span = span(2 * i);
+        event.equivalent_passes = 2.0 + 1.7 * i as f64;
+        event.severity = if i % 3 == 0 { Severity::Severe } else { Severity::Slight };
+        f.stationary.push(event);
+    }
     let kinds = [LoadKind::OverPressure, LoadKind::Stall, LoadKind::Heavy];
     for i in 0..30 {
         let kind = kinds[i as usize % 3];

@@ -186,7 +186,7 @@ fn battery(source: &Source) -> Vec<String> {
         lines.push(match found.usual {
             None => source.with("battery-charge", &[time]),
             Some(usual) => {
-                let charges = source.count("count-charges", usual.charges as usize);
+                let charges = source.count("count-charges", usual.charges);
                 let usual = figures.duration(usual.median);
                 let values = [time, ("usual", usual.into()), ("charges", charges.into())];
                 source.with("battery-charge-usual", &values)

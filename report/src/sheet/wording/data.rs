@@ -173,7 +173,7 @@ pub(super) fn sensors(source: &Source) -> Option<Block> {
         let mut values = vec![
             ("motor", source.motor(motor).into()),
             ("current", figures.current(offset.offset).into()),
-            ("stays", source.count("count-stays", offset.stays as usize).into()),
+            ("stays", source.count("count-stays", offset.stays).into()),
         ];
         let id = match offset.drift.map(|d| d.0) {
             Some(d) if d != 0.0 => {

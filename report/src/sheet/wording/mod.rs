@@ -102,7 +102,7 @@ pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
     }
     let (dated, words) = (first.findings.shift.span.to, first.words().clone());
     let SheetOptions { paper, colour, .. } = options;
-    Document { footer, title, subject, dated, words, paper, colour, header, blocks }
+    Document { title, subject, dated, words, paper, colour, header, footer, blocks }
 }
 
 /// A sheet without any machine.

@@ -57,7 +57,7 @@ fn sources(dir: &Path, found: &mut Vec<(String, String)>) {
             if name != "tests" {
                 sources(&path, found);
             }
-        } else if name.ends_with(".rs") && name != "tests.rs" {
+        } else if path.extension().is_some_and(|e| e == "rs") && name != "tests.rs" {
             found.push((path.display().to_string(), std::fs::read_to_string(&path).unwrap()));
         }
     }
