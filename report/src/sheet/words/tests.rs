@@ -104,7 +104,8 @@ fn every_message_is_used_and_none_is_missing() {
             assert!(!words || defined.contains_key(&id), "{path}: {id} is in no catalogue");
             used.insert(id);
         }
-        for part in text.split(".say(\"").skip(1) {
+        // Elsewhere `say` prints what it is given.
+        for part in text.split(".say(\"").skip(1).filter(|_| words) {
             let id = part.split('"').next().unwrap();
             assert!(defined.contains_key(id), "{path}: {id} is in no catalogue");
             used.insert(id.to_owned());
