@@ -11,13 +11,15 @@ use crate::sheet::document::{Answer, Block, Signal};
 /// Columns of the questions, of the names of facts and of the names of lines to sign.
 const QUESTIONS: f64 = 3.5;
 const FACTS: f64 = 3.5;
+/// Room that a heading needs which is followed by another.
+const UNDER_TWO_HEADINGS: f64 = 9.0 * LINE;
 
 /// Sets one block.
 pub(super) fn block(flow: &mut Flow, block: &Block) {
     match block {
         Block::Heading(text) => {
-            // Two headings in a row: the first stands alone.
-            flow.begin(0.0);
+            // Two headings in a row: the first stays with the second and what it heads.
+            flow.begin(if flow.waiting.is_some() { UNDER_TWO_HEADINGS } else { 0.0 });
             flow.waiting = Some(text.clone());
         }
         Block::Answers(list) => answers(flow, list),

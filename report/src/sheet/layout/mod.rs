@@ -130,7 +130,8 @@ impl Flow {
     /// Makes room for a block of this height, and sets a heading that waits above it.
     fn begin(&mut self, height: f64) {
         let head = if self.waiting.is_some() { 2.0 * LINE + HALF } else { 0.0 };
-        if self.y + head + height > self.bottom() && self.y > TOP {
+        // Heights are sums of parts of lines: a hair beyond the foot is rounding.
+        if self.y + head + height > self.bottom() + 0.01 && self.y > TOP {
             self.turn_page();
         }
         if let Some(text) = self.waiting.take() {
