@@ -21,17 +21,20 @@ fn said(output: &Output) -> String {
 #[test]
 fn what_is_missing_is_named_with_its_place() {
     let dir = tempfile::tempdir().unwrap();
-    let empty = underbrush(dir.path(), &["sheet"]);
-    assert_eq!(empty.status.code(), Some(1));
-    assert!(said(&empty).contains("has no machine*.toml"), "{}", said(&empty));
+    let lacks = |words: &str| {
+        let output = underbrush(dir.path(), &["sheet"]);
+        assert_eq!(output.status.code(), Some(1));
+        assert!(said(&output).contains(words), "{words}: {}", said(&output));
+    };
+    lacks("--log is missing");
+    std::fs::create_dir(dir.path().join("log")).unwrap();
+    lacks("has no machine*.toml");
     std::fs::write(dir.path().join("machine.toml"), "id = \"T1\"\n").unwrap();
-    let no_log = underbrush(dir.path(), &["sheet"]);
-    assert!(said(&no_log).contains("--log is missing"), "{}", said(&no_log));
+    lacks("--site is missing");
+    std::fs::write(dir.path().join("site.toml"), "").unwrap();
     for book in ["book.toml", "book.csv"] {
         std::fs::write(dir.path().join(book), "").unwrap();
     }
-    std::fs::create_dir(dir.path().join("log")).unwrap();
-    std::fs::write(dir.path().join("site.toml"), "").unwrap();
     let two = underbrush(dir.path(), &["sheet"]);
     assert!(said(&two).contains("say with --book which one counts"), "{}", said(&two));
 }

@@ -68,7 +68,7 @@ fn wrong_files_are_named_with_line_and_key() {
         (
             "America/Chicago",
             "America/Nowhere",
-            "key `time_zone`: `America/Nowhere` is not a time zone",
+            "key `time_zone`: time zone America/Nowhere is not in the IANA list",
         ),
         ("start = \"22:00\"", "start = \"25:00\"", "key `shift.start`: `25:00` is not a time"),
         ("area = \"575 sq ft\"", "area = \"575\"", "needs a unit"),

@@ -215,8 +215,11 @@ impl<'a> Places<'a> {
         let phase_fits = self.told.phase.is_none() || self.told.phase == mark.place.phase;
         let machine = self.told.source == PlaceSource::Machine;
         if !machine || (fits(self.told.section) && phase_fits) {
-            self.place = Place { source: PlaceSource::Assumed, ..mark.place };
-            self.stay.confidence = Some(mark.confidence);
+            // Work that fits nothing that was planned stays unmarked.
+            let placed = mark.place.section.is_some();
+            let source = if placed { PlaceSource::Assumed } else { PlaceSource::Unmarked };
+            self.place = Place { source, ..mark.place };
+            self.stay.confidence = placed.then_some(mark.confidence);
         }
     }
 

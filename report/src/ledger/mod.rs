@@ -7,7 +7,7 @@
 use crate::cores::share_out;
 use crate::findings::history::{Cache, Night, read_night, read_night_assuming};
 use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
-use crate::findings::{Findings, Inputs, Judge, SectionWork};
+use crate::findings::{Findings, Inputs, Judge, Place, SectionWork};
 use crate::logset::BootLog;
 use crate::programme::{ProgrammeCase, Recorded, plan_for};
 use crate::settings::{Book, Site};
@@ -39,6 +39,9 @@ pub struct Record {
     /// Who was on that night, by the shift book; empty where the site does not want it told.
     pub operators: Vec<String>,
 }
+
+/// A place that is more likely wrong than right is not assumed: the work stays unmarked.
+const LEAST_CONFIDENCE: f64 = 0.5;
 
 /// All nights up to a date.
 #[derive(Debug)]
@@ -124,7 +127,15 @@ impl Ledger {
             date: eve,
         };
         let planned = plan_for(&case, machine);
-        if planned.is_empty() { Vec::new() } else { assume(building.site, blocks, &planned) }
+        if planned.is_empty() {
+            return Vec::new();
+        }
+        let mut assumed = assume(building.site, blocks, &planned);
+        let unsure = |m: &&mut AssumedMark| m.against.is_none() && m.confidence < LEAST_CONFIDENCE;
+        for mark in assumed.iter_mut().filter(unsure) {
+            mark.place = Place::default();
+        }
+        assumed
     }
 
     /// All work up to and with the shift of `date`, which `findings` tell of: one for each
