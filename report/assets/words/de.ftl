@@ -995,3 +995,53 @@ range-person = Person
 range-people-note =
     Nächte der Maschinen, für die das Schichtbuch die Person nennt, für jede ganz. Sie sagen, wie
     Maschine, Boden und Plan in der Nacht waren, nicht nur, wie jemand gearbeitet hat.
+
+## Pages for technicians
+heading-trace = Davor und danach
+trace-time = Zeit in s ab dem Beginn um { $at }.
+trace-legend =
+    Grau: der Vorfall. Schräge Linien: keine Messwerte. Gestrichelt: geltende Grenzen. Jeder Punkt
+    hat den kleinsten und den größten Messwert.
+text-trace = #: der Vorfall. /: keine Messwerte. Blöcke: größter Messwert.
+trace-current = Motor { $motor }, A
+trace-battery = Batterie, V
+trace-command = Bürstenschalter
+trace-head-down = Kopf unten
+trace-over-pressure = zu viel Druck { $current } A
+trace-stall = blockiert { $current } A
+technician-cause = Wahrscheinliche Ursache
+technician-evidence = Was dafür spricht: { $evidence }.
+technician-checks = In dieser Reihenfolge prüfen, nach der Anleitung der Maschine:
+cause-standing = Die Bürste blieb an, während die Maschine stand oder festgehalten wurde.
+cause-stall-obstacle = Etwas hielt die Bürste plötzlich fest: Fuge, Bolzen, Kante oder Kabel.
+cause-stall-drag = Die Reibung wuchs, bis die Bürste stand: rauer oder trockener Boden, Druck, ein Lager.
+cause-stall = Ein Hindernis oder Reibung hielt die Bürste: der Anstieg sagt nicht, was davon.
+cause-pressure-sudden = Der Boden wurde plötzlich rauer, oder ein Segment steht zu tief.
+cause-pressure = Mehr Druck oder Reibung, als der Motor verträgt.
+cause-trip = Eine Sicherung oder die Steuerung nahm dem Motor unter Last den Strom.
+cause-hot = Der Motor nahm länger mehr Strom auf, als er abkühlen kann.
+evidence-passes = { $passes } Gänge auf einer Stelle, ein ganzer Schritt hat { $step }
+evidence-turned = Bürste { $motor } drehte { $time } s
+evidence-peak = { $current } A, Grenze { $limit } A
+evidence-largest = höchstens { $current } A
+evidence-lasted = { $time } s lang
+evidence-rise = vom Üblichen bis zur Grenze in { $time } s
+evidence-no-rise = der Anstieg wurde nicht gesehen
+evidence-speed = Tempo höchstens { $speed } { $unit }
+evidence-switch-on = Bürstenschalter an
+evidence-switch-off = Bürstenschalter aus
+evidence-head-down = Kopf unten
+evidence-head-up = Kopf oben
+evidence-battery = Batterie bis { $voltage } V
+inspect-why-it-stood = Den Fahrer fragen, warum die Maschine mit drehenden Bürsten stand.
+inspect-spot-in-low-light = Die Stelle bei flachem Licht von der Seite auf Ring oder Mulde ansehen.
+inspect-brush-switch = Sehen, dass die Bürsten mit der Maschine anhalten, wie die Anleitung es sagt.
+inspect-floor-there = Den Boden dort auf Fuge, Bolzen, Kante oder Kabel ansehen.
+inspect-brush-by-hand = Die Bürste von Hand drehen: sie läuft frei, nichts ist aufgewickelt.
+inspect-motor = Motor, Riemen oder Getriebe ansehen lassen, wenn sie nicht frei läuft.
+inspect-down-pressure = Anpressdruck mit Anleitung und Plan vergleichen.
+inspect-deck-level = Sehen, dass der Kopf eben steht und sich frei bewegt.
+inspect-segments = Auf lose, ungleiche oder glatte Segmente achten.
+inspect-before-reset = Die Ursache finden, bevor eine Sicherung wieder eingeschaltet wird.
+inspect-wiring = Auf gescheuerte Kabel und lose oder dunkle Stecker achten.
+inspect-air-and-heat = Den Motor abkühlen lassen und seinen Luftweg frei machen.

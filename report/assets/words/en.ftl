@@ -976,3 +976,53 @@ range-person = Person
 range-people-note =
     Nights of the machines that the shift book has each person on, whole for each. They tell how
     machine, floor and plan were that night, not only how a person worked.
+
+## Pages for technicians
+heading-trace = Before and after
+trace-time = Time in s from the begin at { $at }.
+trace-legend =
+    Grey: the event. Slanted lines: no readings. Dashed: limits in force. Each point holds the
+    smallest and largest reading.
+text-trace = #: the event. /: no readings. Blocks: largest reading.
+trace-current = Motor { $motor }, A
+trace-battery = Battery, V
+trace-command = Brush switch
+trace-head-down = Head down
+trace-over-pressure = over pressure { $current } A
+trace-stall = stall { $current } A
+technician-cause = Likely cause
+technician-evidence = What speaks for it: { $evidence }.
+technician-checks = Check in this order, by the machine's manual:
+cause-standing = The brush was left on while the machine was stopped or held.
+cause-stall-obstacle = Something held the brush at once: a joint, bolt, edge or cable.
+cause-stall-drag = Drag grew until the brush stopped: rough or dry floor, pressure, a bearing.
+cause-stall = The brush was held, by an obstacle or by drag: the rise does not tell which.
+cause-pressure-sudden = The floor became rougher at once, or one segment stands too low.
+cause-pressure = More pressure or drag than the motor is made for.
+cause-trip = A breaker or the controller took the power from the motor under load.
+cause-hot = The motor took more current for longer than it can cool.
+evidence-passes = { $passes } passes on one spot, a whole step has { $step }
+evidence-turned = brush { $motor } turned for { $time } s
+evidence-peak = { $current } A, limit { $limit } A
+evidence-largest = largest { $current } A
+evidence-lasted = for { $time } s
+evidence-rise = from normal to the limit in { $time } s
+evidence-no-rise = the rise was not seen
+evidence-speed = speed at most { $speed } { $unit }
+evidence-switch-on = brush switch on
+evidence-switch-off = brush switch off
+evidence-head-down = head down
+evidence-head-up = head up
+evidence-battery = battery down to { $voltage } V
+inspect-why-it-stood = Ask the operator why the machine stood with its brushes on.
+inspect-spot-in-low-light = Look at the spot in low light from the side for a ring or dish.
+inspect-brush-switch = See that the brushes stop when the machine does, as the manual says.
+inspect-floor-there = Look at the floor there for a joint, bolt, edge or cable.
+inspect-brush-by-hand = Turn the brush by hand: it goes round freely, nothing is wound on it.
+inspect-motor = Have motor, belt or gear looked at if it does not turn freely.
+inspect-down-pressure = Compare the down pressure with what the manual and the plan say.
+inspect-deck-level = See that the head stands level and moves freely.
+inspect-segments = Look for segments that are loose, uneven or glazed.
+inspect-before-reset = Find why before a breaker is reset.
+inspect-wiring = Look for chafed cable and loose or dark plugs.
+inspect-air-and-heat = Let the motor cool and clear its way of air.

@@ -1001,3 +1001,53 @@ range-person = Persona
 range-people-note =
     Noches de las máquinas en las que el libro de turnos tiene a cada persona, enteras para cada
     una. Dicen cómo estaban esa noche la máquina, el piso y el plan, no solo cómo trabajó una persona.
+
+## Pages for technicians
+heading-trace = Antes y después
+trace-time = Tiempo en s desde el comienzo a las { $at }.
+trace-legend =
+    Gris: el evento. Líneas inclinadas: sin lecturas. Rayas: límites vigentes. Cada punto guarda la
+    lectura menor y la mayor.
+text-trace = #: el evento. /: sin lecturas. Bloques: lectura mayor.
+trace-current = Motor { $motor }, A
+trace-battery = Batería, V
+trace-command = Mando cepillo
+trace-head-down = Cabezal abajo
+trace-over-pressure = presión excesiva { $current } A
+trace-stall = bloqueo { $current } A
+technician-cause = Causa probable
+technician-evidence = Lo que la apoya: { $evidence }.
+technician-checks = Revise en este orden, según el manual de la máquina:
+cause-standing = El cepillo quedó encendido con la máquina parada o retenida.
+cause-stall-obstacle = Algo detuvo el cepillo de golpe: una junta, un perno, un borde o un cable.
+cause-stall-drag = El roce creció hasta parar el cepillo: piso áspero o seco, presión, un rodamiento.
+cause-stall = El cepillo fue detenido por un obstáculo o por roce: la subida no dice cuál.
+cause-pressure-sudden = El piso se hizo más áspero de golpe, o un segmento está demasiado bajo.
+cause-pressure = Más presión o roce de lo que admite el motor.
+cause-trip = Un disyuntor o el control quitó la corriente al motor con carga.
+cause-hot = El motor tomó más corriente durante más tiempo del que puede enfriarse.
+evidence-passes = { $passes } pasadas en un punto, un paso entero tiene { $step }
+evidence-turned = el cepillo { $motor } giró { $time } s
+evidence-peak = { $current } A, límite { $limit } A
+evidence-largest = máximo { $current } A
+evidence-lasted = durante { $time } s
+evidence-rise = de lo normal al límite en { $time } s
+evidence-no-rise = no se vio la subida
+evidence-speed = velocidad máxima { $speed } { $unit }
+evidence-switch-on = mando del cepillo encendido
+evidence-switch-off = mando del cepillo apagado
+evidence-head-down = cabezal abajo
+evidence-head-up = cabezal arriba
+evidence-battery = batería hasta { $voltage } V
+inspect-why-it-stood = Pregunte al operador por qué la máquina estaba parada con los cepillos en marcha.
+inspect-spot-in-low-light = Mire el punto de lado con luz rasante: busque un anillo o un hoyo.
+inspect-brush-switch = Vea que los cepillos paren con la máquina, como dice el manual.
+inspect-floor-there = Mire allí el piso: una junta, un perno, un borde o un cable.
+inspect-brush-by-hand = Gire el cepillo a mano: va libre y no tiene nada enrollado.
+inspect-motor = Haga revisar motor, correa o engranaje si no gira libre.
+inspect-down-pressure = Compare la presión con lo que dicen el manual y el plan.
+inspect-deck-level = Vea que el cabezal esté nivelado y se mueva libre.
+inspect-segments = Busque segmentos sueltos, desiguales o vidriados.
+inspect-before-reset = Busque la causa antes de rearmar un disyuntor.
+inspect-wiring = Busque cables rozados y enchufes flojos u oscuros.
+inspect-air-and-heat = Deje enfriar el motor y despeje su paso de aire.

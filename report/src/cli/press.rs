@@ -2,7 +2,7 @@
 
 use super::CliError;
 use super::loaded::Loaded;
-use crate::findings::{Findings, Inputs, Judge, Shift};
+use crate::findings::{Findings, Inputs, Judge, Shift, Trace, traces};
 use crate::ledger::{Building, Ledger};
 use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{Sheet, SheetInput, SheetOptions};
@@ -52,7 +52,9 @@ impl<'a> Press<'a> {
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
         let programme = Some(&programme);
-        let sheet = Sheet::build(&SheetInput { site, nights: &nights, programme }, &self.options);
+        let traces = self.traces(&findings);
+        let input = SheetInput { site, nights: &nights, programme, traces: &traces };
+        let sheet = Sheet::build(&input, &self.options);
         let mut made = Made {
             sheet,
             json: crate::json::of(site, &nights),
@@ -91,6 +93,13 @@ impl<'a> Press<'a> {
             if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) }
         });
         judged.collect()
+    }
+
+    /// Readings around serious events, where somebody wants their pages.
+    fn traces(&self, findings: &[Findings]) -> Vec<Vec<Trace>> {
+        let wanted = self.options.technician;
+        let machines = self.inputs.iter().zip(findings).filter(|_| wanted);
+        machines.map(|(inputs, findings)| traces(inputs, findings)).collect()
     }
 
     fn programme(&self, date: NaiveDate, findings: &[Findings]) -> Programme {

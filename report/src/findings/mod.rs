@@ -26,6 +26,7 @@ mod stationary;
 pub(crate) mod statistics;
 mod steps;
 mod totals;
+mod trace;
 mod types;
 mod wear;
 pub mod whereabouts;
@@ -49,6 +50,7 @@ pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use totals::{Standstill, Totals};
+pub use trace::{CELLS, MOST_TRACES, Quantity, Trace, TraceCell, TraceLine, traces};
 pub use types::*;
 pub use wear::{
     BrushWear, DailyUse, DayRange, Estimate, LengthDoubt, RateEstimate, WearCase, WearFinding,

@@ -57,6 +57,8 @@ pub(super) enum Block {
     Speeds(Box<SpeedsChart>),
     /// A quantity per night.
     Trend(Box<Trend>),
+    /// Readings around an event.
+    Trace(Box<TraceChart>),
     /// Worked floors, seen from above.
     Maps(Vec<FloorMap>),
     /// A table.
@@ -226,6 +228,47 @@ pub(super) enum TrendPoint {
     Gap,
     /// The quantity is none of that night.
     Blank,
+}
+
+/// Readings around an event. Places along it are shares of its length, 0 to 1.
+#[derive(Clone, Debug)]
+pub(super) struct TraceChart {
+    /// Begin and end of the event.
+    pub(super) event: (f64, f64),
+    /// Place and time since the event's begin.
+    pub(super) times: Vec<(f64, String)>,
+    /// What these times are, with the local time of the event's begin.
+    pub(super) time_label: String,
+    pub(super) lanes: Vec<TraceLane>,
+    /// What the signs mean.
+    pub(super) legend: String,
+}
+
+/// One quantity around an event.
+#[derive(Clone, Debug)]
+pub(super) struct TraceLane {
+    /// Its name and unit.
+    pub(super) name: String,
+    pub(super) shape: TraceShape,
+    /// Smallest and largest in each of so many equal parts; `None`: not observed. A
+    /// switch is 1 where it is on.
+    pub(super) cells: Vec<Option<(f64, f64)>>,
+    /// Stretches that were not observed, or for the most part not.
+    pub(super) unseen: Vec<(f64, f64)>,
+}
+
+/// How a quantity around an event is drawn.
+#[derive(Clone, Debug)]
+pub(super) enum TraceShape {
+    /// A line over an axis that begins at `base`.
+    Curve {
+        base: f64,
+        axis: Axis,
+        /// Values with their names.
+        limits: Vec<(f64, String)>,
+    },
+    /// A bar where it is on.
+    Switch,
 }
 
 /// The shift over time. Places along it are shares of its length, 0 to 1.

@@ -12,6 +12,7 @@ mod layout;
 mod map_text;
 mod pdf;
 mod text;
+mod trace_text;
 mod typeface;
 mod wording;
 pub(crate) mod words;
@@ -19,7 +20,7 @@ pub(crate) mod words;
 #[cfg(test)]
 mod tests;
 
-use crate::findings::Findings;
+use crate::findings::{Findings, Trace};
 use crate::programme::Programme;
 use crate::range::RangeFinding;
 use crate::settings::Site;
@@ -71,6 +72,9 @@ pub struct SheetInput<'a> {
     pub nights: &'a [(&'a Machine, &'a Findings)],
     /// Where the programme stands after it, and what comes next.
     pub programme: Option<&'a Programme>,
+    /// Readings around serious events, a list for each of `nights`; empty where no pages
+    /// for technicians are wanted.
+    pub traces: &'a [Vec<Trace>],
 }
 
 /// All that a page of the programme tells of.

@@ -6,6 +6,7 @@ use super::document::{
 };
 
 use super::map_text;
+use super::trace_text;
 use super::words::Words;
 
 /// Narrowest width that is tried.
@@ -63,6 +64,15 @@ impl Out {
                 self.line("");
             }
             Block::Trend(chart) => self.trend(chart),
+            Block::Trace(chart) => {
+                for line in trace_text::lines(chart, self.width) {
+                    self.line(&line);
+                }
+                self.hanging("", &chart.time_label);
+                let legend = self.words.say("text-trace");
+                self.hanging("", &legend);
+                self.line("");
+            }
             Block::Maps(maps) => {
                 let width = self.width;
                 for line in maps.iter().flat_map(|map| map_text::lines(map, width)) {
@@ -305,7 +315,7 @@ fn mean(levels: &[Level], columns: usize, i: usize) -> Option<f64> {
     (length > 0.0).then(|| sum / length)
 }
 
-fn bar(value: Option<f64>, top: f64) -> char {
+pub(super) fn bar(value: Option<f64>, top: f64) -> char {
     const BLOCKS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
     match value {
         None => '/',

@@ -12,6 +12,7 @@ mod lines;
 mod ribbon;
 pub(super) mod shapes;
 mod table;
+mod trace;
 mod trend;
 
 use super::document::{Document, Header};

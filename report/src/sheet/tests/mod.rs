@@ -7,6 +7,7 @@ mod sample;
 mod scenarios;
 mod segments;
 mod steps;
+mod technician;
 mod written;
 
 use super::{Sheet, SheetInput, SheetOptions};
@@ -33,5 +34,8 @@ fn sheet(findings: &Findings, options: SheetOptions) -> Sheet {
 }
 
 fn sheet_of(findings: &Findings, site: &Site, machine: &Machine, options: SheetOptions) -> Sheet {
-    Sheet::build(&SheetInput { site, nights: &[(machine, findings)], programme: None }, &options)
+    Sheet::build(
+        &SheetInput { site, nights: &[(machine, findings)], programme: None, traces: &[] },
+        &options,
+    )
 }

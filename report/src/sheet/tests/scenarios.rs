@@ -15,7 +15,7 @@ const SI: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4, ..SH
 pub(super) fn all() -> Vec<(&'static str, Sheet)> {
     let one = |f: &Findings, options: SheetOptions| {
         Sheet::build(
-            &SheetInput { site: &site(), nights: &[(&machine(), f)], programme: None },
+            &SheetInput { site: &site(), nights: &[(&machine(), f)], programme: None, traces: &[] },
             &options,
         )
     };
@@ -31,7 +31,10 @@ pub(super) fn all() -> Vec<(&'static str, Sheet)> {
         ("two-machines", two_machines(SHORT)),
         ("missing-data", one(&missing_data(), SHORT)),
         ("german", one(&typical(), german)),
-        ("technician", one(&typical(), SheetOptions { technician: true, ..SHORT })),
+        (
+            "technician",
+            super::technician::with_traces(&typical(), SheetOptions { technician: true, ..SHORT }),
+        ),
         ("details", one(&typical(), SheetOptions { details: true, colour: true, ..SI })),
     ]
 }
@@ -90,7 +93,10 @@ fn eighty_sections() -> Sheet {
             ..work.clone()
         })
         .collect();
-    Sheet::build(&SheetInput { site: &site, nights: &[(&machine(), &f)], programme: None }, &SHORT)
+    Sheet::build(
+        &SheetInput { site: &site, nights: &[(&machine(), &f)], programme: None, traces: &[] },
+        &SHORT,
+    )
 }
 
 fn long_names() -> Sheet {
@@ -108,7 +114,12 @@ fn long_names() -> Sheet {
     }
     "ЗАЛ-12".clone_into(&mut site.sections[0].id);
     Sheet::build(
-        &SheetInput { site: &site, nights: &[(&machine, &typical())], programme: None },
+        &SheetInput {
+            site: &site,
+            nights: &[(&machine, &typical())],
+            programme: None,
+            traces: &[],
+        },
         &SI,
     )
 }
@@ -125,7 +136,10 @@ pub(super) fn two_machines(options: SheetOptions) -> Sheet {
     quiet.quality = QualityFinding::default();
     quiet.data.problems.clear();
     let nights = [(&first, &typical()), (&second, &quiet)];
-    Sheet::build(&SheetInput { site: &site, nights: &nights, programme: None }, &options)
+    Sheet::build(
+        &SheetInput { site: &site, nights: &nights, programme: None, traces: &[] },
+        &options,
+    )
 }
 
 /// Speed was lost for most of the night, and no motor current came.

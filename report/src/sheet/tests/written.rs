@@ -2,7 +2,10 @@
 
 use super::sample::{empty, long, typical};
 use super::{SHORT, SI_A4, US_LETTER, sheet};
-use crate::sheet::layout::{self, shapes::Item};
+use crate::sheet::layout::{
+    self,
+    shapes::{Item, Page},
+};
 use crate::sheet::{Sheet, typeface};
 use lopdf::content::Content;
 use lopdf::{Document, Object, ObjectId};
@@ -213,18 +216,19 @@ fn ink(item: &Item) -> Option<([f64; 4], &str)> {
 
 pub(super) fn check_places(sheet: &Sheet) {
     for (n, page) in layout::pages(&sheet.document).iter().enumerate() {
-        let inks: Vec<_> = page.items.iter().filter_map(ink).collect();
-        for (i, (a, text)) in inks.iter().enumerate() {
-            let inside = a[0] > 30.0
-                && a[1] > 20.0
-                && a[2] < page.size.0 - 30.0
-                && a[3] < page.size.1 - 20.0;
-            assert!(inside, "page {}: {text:?} at {a:?}", n + 1);
-            for (b, other) in &inks[i + 1..] {
-                let apart =
-                    a[2] <= b[0] + 0.1 || b[2] <= a[0] + 0.1 || a[3] <= b[1] || b[3] <= a[1];
-                assert!(apart, "page {}: {text:?} at {a:?} over {other:?} at {b:?}", n + 1);
-            }
+        check_page(n + 1, page);
+    }
+}
+
+pub(super) fn check_page(number: usize, page: &Page) {
+    let inks: Vec<_> = page.items.iter().filter_map(ink).collect();
+    for (i, (a, text)) in inks.iter().enumerate() {
+        let inside =
+            a[0] > 30.0 && a[1] > 20.0 && a[2] < page.size.0 - 30.0 && a[3] < page.size.1 - 20.0;
+        assert!(inside, "page {number}: {text:?} at {a:?}");
+        for (b, other) in &inks[i + 1..] {
+            let apart = a[2] <= b[0] + 0.1 || b[2] <= a[0] + 0.1 || a[3] <= b[1] || b[3] <= a[1];
+            assert!(apart, "page {number}: {text:?} at {a:?} over {other:?} at {b:?}");
         }
     }
 }

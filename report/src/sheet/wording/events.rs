@@ -157,7 +157,7 @@ pub(super) fn numbered(source: &Source, events: &[Event], first: usize) -> Vec<B
     if events.iter().any(Event::cut_short) {
         notes.push(format!("+ {}", source.say("note-cut-short")));
     }
-    if !source.findings.stationary.is_empty() {
+    if events.iter().any(|event| matches!(event, Event::Stationary(_))) {
         notes.push(source.say("events-note"));
     }
     vec![Block::Table(Table::new(source.words(), columns, rows, notes))]

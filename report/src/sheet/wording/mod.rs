@@ -4,6 +4,7 @@ mod actions;
 mod answers;
 mod building;
 mod care;
+mod causes;
 mod charts;
 mod consumables;
 mod coverage;
@@ -20,6 +21,7 @@ mod segments;
 mod standing;
 mod steps;
 mod technician;
+mod trace;
 mod wear_remarks;
 mod wrong;
 

@@ -48,8 +48,11 @@ pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptio
         blocks.extend(consumables::blocks(source));
     }
     blocks.extend(sources.first().map(standing::checks).into_iter().flatten());
-    for source in worked.iter().filter(|_| options.technician) {
-        blocks.extend(technician::blocks(source));
+    for (i, source) in sources.iter().enumerate().filter(|_| options.technician) {
+        if !nothing_recorded(source.findings) {
+            let traces = input.traces.get(i).map_or(&[][..], Vec::as_slice);
+            blocks.extend(technician::blocks(source, traces));
+        }
     }
     for source in worked.iter().filter(|_| options.details) {
         blocks.push(Block::NewPage);

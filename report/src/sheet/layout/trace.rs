@@ -1,0 +1,202 @@
+//! Readings around an event: lanes one below the other over the same time, the event grey.
+
+use super::grid::{self, HALF, LINE};
+use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
+use super::{Flow, LABEL, blocks};
+use crate::sheet::document::{Axis, TraceChart, TraceLane, TraceShape};
+
+/// Columns left of the lanes, for names and ticks of the axes.
+const GUTTER: f64 = 2.0;
+/// Of them for ticks, in pt.
+const TICKS: f64 = 24.0;
+/// Smallest and largest height of a curve: the limits in force have room below.
+const CURVE: [f64; 2] = [3.0 * LINE, 4.0 * LINE];
+const SWITCH: f64 = 9.0;
+/// Between lanes: below a curve room for the ticks of both.
+const BETWEEN: [f64; 2] = [LINE, HALF];
+/// Names of limits are at least so far from each other.
+const APART: f64 = 11.0;
+/// Grey of the event: light enough to read through.
+const EVENT: f64 = 0.88;
+
+/// Sets the chart over the full width.
+pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
+    let curve = |lane: &&TraceLane| matches!(lane.shape, TraceShape::Curve { .. });
+    let curves = chart.lanes.iter().filter(curve).count() as f64;
+    let switches = chart.lanes.len() as f64 - curves;
+    let legend = LABEL.wrap(&chart.legend, flow.width()).len() as f64;
+    let between = curves * BETWEEN[0] + switches * BETWEEN[1];
+    let fixed = switches * SWITCH + between + (legend + 3.0) * LINE;
+    flow.begin(fixed + curves * CURVE[0]);
+    let room = (flow.bottom() - flow.y - fixed) / curves.max(1.0);
+    let height = ((room / HALF).floor() * HALF).clamp(CURVE[0], CURVE[1]);
+    let gutter = grid::columns(flow.page.size.0, GUTTER);
+    let (start, left, right) = (flow.left, flow.left + gutter, flow.right);
+    let top = flow.y + HALF;
+    let mut y = top;
+    let mut areas = Vec::with_capacity(chart.lanes.len());
+    for lane in &chart.lanes {
+        let [high, white] = if curve(&lane) { [height, BETWEEN[0]] } else { [SWITCH, BETWEEN[1]] };
+        areas.push(Area { left, right, top: y, bottom: y + high });
+        y += high + white;
+    }
+    let bottom = areas.last().map_or(y, |area| area.bottom);
+    let items = &mut flow.page.items;
+    let all = Area { left, right, top, bottom };
+    let event = part(all, chart.event);
+    items.push(event.filled(EVENT));
+    times(items, chart, all);
+    for (lane, area) in chart.lanes.iter().zip(areas) {
+        draw(items, lane, area, start);
+    }
+    for x in [event.left, event.right] {
+        items.push(rule((x, top), (x, bottom), 0.8, BLACK));
+    }
+    flow.y += grid::whole(bottom - flow.y + LINE);
+    blocks::paragraph(flow, LABEL, &chart.time_label);
+    blocks::paragraph(flow, LABEL, &chart.legend);
+    flow.y += HALF;
+}
+
+/// From one share of the lane to another.
+fn part(lane: Area, (from, to): (f64, f64)) -> Area {
+    let x = |share: f64| lane.left + share.clamp(0.0, 1.0) * lane.width();
+    Area { left: x(from), right: x(to), ..lane }
+}
+
+fn draw(items: &mut Vec<Item>, lane: &TraceLane, area: Area, left: f64) {
+    let room = area.left - left - TICKS;
+    let middle = f64::midpoint(area.top, area.bottom);
+    match &lane.shape {
+        TraceShape::Curve { base, axis, limits } => {
+            for (i, text) in LABEL.wrap(&lane.name, room).into_iter().take(2).enumerate() {
+                items.push(LABEL.left((left, area.top + 7.0 + i as f64 * LINE), text));
+            }
+            let height = |value: f64| height_of(area, *base, axis, value);
+            for (value, text) in &axis.ticks {
+                let y = height(*value);
+                items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
+                items.push(LABEL.right((area.left - 4.0, y + 2.8), text.clone()));
+            }
+            unseen(items, lane, area);
+            curve(items, lane, area, &height);
+            self::limits(items, limits, area, height);
+        }
+        TraceShape::Switch => {
+            let text = LABEL.wrap(&lane.name, area.left - left - 4.0).into_iter().next();
+            items.push(LABEL.left((left, middle + 3.2), text.unwrap_or_default()));
+            unseen(items, lane, area);
+            switch(items, lane, area);
+        }
+    }
+    items.push(area.outlined(0.5));
+}
+
+fn height_of(area: Area, base: f64, axis: &Axis, value: f64) -> f64 {
+    let length = axis.top - base;
+    let share = if length > 0.0 { (value - base) / length } else { 0.0 };
+    area.bottom - if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 } * area.height()
+}
+
+fn unseen(items: &mut Vec<Item>, lane: &TraceLane, area: Area) {
+    for stretch in &lane.unseen {
+        let hole = part(area, *stretch);
+        items.push(hole.filled(1.0));
+        items.push(hole.hatched(3.0));
+    }
+}
+
+/// One line that goes through the smallest and the largest value of each part; it ends
+/// where readings end.
+fn curve(items: &mut Vec<Item>, lane: &TraceLane, area: Area, height: &impl Fn(f64) -> f64) {
+    let step = area.width() / lane.cells.len().max(1) as f64;
+    let mut lines: Vec<Vec<Point>> = Vec::new();
+    let mut open: Vec<Point> = Vec::new();
+    for (i, cell) in lane.cells.iter().enumerate() {
+        let Some((low, high)) = *cell else {
+            lines.extend((!open.is_empty()).then(|| std::mem::take(&mut open)));
+            continue;
+        };
+        let (from, to) = (area.left + i as f64 * step, area.left + (i + 1) as f64 * step);
+        let (low, high) = (height(low), height(high));
+        let before = open.last().map_or(low, |p| p.1);
+        // The end that is nearer to the value before comes first.
+        let (first, second) =
+            if (before - low).abs() <= (before - high).abs() { (low, high) } else { (high, low) };
+        let same = |a: f64, b: f64| (a - b).abs() < 0.01;
+        // Parts of the same value are one straight line.
+        let flat = same(first, second) && open.len() > 1 && same(before, first);
+        if flat && open.iter().rev().take(2).all(|p| same(p.1, first)) {
+            open.pop();
+        } else {
+            open.push((from, first));
+        }
+        if !same(first, second) {
+            open.push((from, second));
+        }
+        open.push((to, second));
+    }
+    lines.extend((!open.is_empty()).then_some(open));
+    if !lines.is_empty() {
+        items.push(Item::Strokes { lines, width: 0.8, grey: BLACK, dashed: false });
+    }
+}
+
+/// Dashed lines; their names stand over white, where one does not hide the other.
+fn limits(
+    items: &mut Vec<Item>,
+    limits: &[(f64, String)],
+    area: Area,
+    height: impl Fn(f64) -> f64,
+) {
+    let mut taken: Vec<f64> = Vec::new();
+    for (value, name) in limits {
+        let y = height(*value);
+        items.push(dashes((area.left, y), (area.right, y), 0.7));
+        let below = y - area.top < APART + 1.0;
+        let base = if below { y + 9.0 } else { y - 2.4 };
+        if taken.iter().any(|other| (other - base).abs() < APART) {
+            continue;
+        }
+        taken.push(base);
+        let right = area.right - 3.0;
+        let back = Area {
+            left: right - LABEL.width(name) - 2.0,
+            right: right + 1.0,
+            top: base - 7.4,
+            bottom: base + 1.6,
+        };
+        items.push(back.filled(1.0));
+        items.push(LABEL.right((right, base), name.clone()));
+    }
+}
+
+/// A bar from where the switch goes on to where it goes off.
+fn switch(items: &mut Vec<Item>, lane: &TraceLane, area: Area) {
+    let count = lane.cells.len().max(1) as f64;
+    let on = |cell: &Option<(f64, f64)>| cell.is_some_and(|(_, high)| high > 0.0);
+    let mut begin = None;
+    for i in 0..=lane.cells.len() {
+        match (lane.cells.get(i).is_some_and(on), begin) {
+            (true, None) => begin = Some(i),
+            (false, Some(from)) => {
+                let bar = part(area, (from as f64 / count, i as f64 / count));
+                items.push(
+                    Area { top: area.top + 2.0, bottom: area.bottom - 2.0, ..bar }.filled(0.2),
+                );
+                begin = None;
+            }
+            _ => {}
+        }
+    }
+}
+
+fn times(items: &mut Vec<Item>, chart: &TraceChart, all: Area) {
+    for (share, text) in &chart.times {
+        let x = part(all, (*share, *share)).left;
+        items.push(rule((x, all.top), (x, all.bottom + 3.0), 0.25, 0.6));
+        let half = LABEL.width(text) / 2.0;
+        let middle = x.clamp(all.left, (all.right - half).max(all.left));
+        items.push(LABEL.centred((middle, all.bottom + 11.0), text.clone()));
+    }
+}
