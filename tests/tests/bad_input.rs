@@ -88,7 +88,7 @@ fn wrong_files_are_named_with_line_and_key() {
         assert_eq!(text(&output.stderr).trim_end().lines().count(), 1, "one line");
     }
     std::fs::write(&bad, [0xff, 0xfe, 0x00]).unwrap();
-    fails(&sheet(&log, &bad, &machine, &["--shift", SHIFT, "--text"]), 2, "bad.toml");
+    fails(&sheet(&log, &bad, &machine, &["--shift", SHIFT, "--text"]), 1, "not text in UTF-8");
 }
 
 #[test]
