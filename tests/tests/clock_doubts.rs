@@ -38,7 +38,7 @@ fn write_boot(log: &Path, boot: u32, fix: Option<(i64, ClockSource)>) {
 
 fn sheet(log: &Path, more: &[&str]) -> Output {
     program("underbrush")
-        .args(["sheet", "--shift", "2026-11-23", "--text", "--log"])
+        .args(["sheet", "--shift", "2026-11-23", "--text", "--details", "--log"])
         .arg(log)
         .arg("--site")
         .arg(scenario("site.toml"))
