@@ -1,25 +1,28 @@
 //! Nights in which nobody told a place: what is assumed, against the simulator's truth.
 //!
 //! Goals: 95 of 100 blocks right; of the wrong ones four in five with a confidence below
-//! 0.7. Both are open, and the test holds less: of 20 nights of tuning 82 of 100 blocks were
-//! right. The crews of these nights skip, swap and interrupt much, and many aisles of the
-//! building are of equal size, so that a skipped one is not seen. `UNDERBRUSH_SEEDS=FIRST..LAST` runs others.
+//! 0.7. The first is held for an orderly crew, and is out of reach for a loose one, whose
+//! left-out aisles often equal their neighbours (see `underbrush_tests::unmarked`). The
+//! second is open: two swapped neighbours of equal size look like the plan.
+//! `UNDERBRUSH_SEEDS=FIRST..LAST` runs other nights; a single seed is shown by blocks.
 
 use std::ops::Range;
 use underbrush_report::settings::Book;
-use underbrush_tests::unmarked::{Outcome, run, score_seeds};
+use underbrush_tests::unmarked::{Crew, LOOSE, ORDERLY, Outcome, run, score_seeds};
 
-const SEEDS: Range<u64> = 0..200;
+/// Nights of the orderly and of the loose crew.
+const ORDERLY_SEEDS: Range<u64> = 0..60;
+const LOOSE_SEEDS: Range<u64> = 200..220;
 /// Below this a block is called doubtful.
 const DOUBTFUL: f64 = 0.7;
 
-fn seeds() -> Range<u64> {
+fn seeds(usual: Range<u64>) -> Range<u64> {
     let given = std::env::var("UNDERBRUSH_SEEDS").ok();
     let parsed = given.as_deref().and_then(|text| {
         let (first, last) = text.split_once("..")?;
         Some(first.parse().ok()?..last.parse().ok()?)
     });
-    parsed.unwrap_or(SEEDS)
+    parsed.unwrap_or(usual)
 }
 
 fn share(of: &[Outcome], is: impl Fn(&Outcome) -> bool) -> f64 {
@@ -43,8 +46,8 @@ fn area_under_curve(outcomes: &[Outcome]) -> f64 {
 }
 
 /// A night block by block, for whoever looks into a wrong one.
-fn show(seed: u64) {
-    let judged = run(seed, |_, _, _| Book::default(), false).unwrap();
+fn show(seed: u64, crew: Crew) {
+    let judged = run((seed, crew), |_, _, _| Book::default(), false).unwrap();
     let night = &judged.night;
     for (number, entry) in night.planned.iter().enumerate() {
         println!(
@@ -88,57 +91,71 @@ fn show(seed: u64) {
     }
 }
 
-#[test]
-fn assumed_places_are_right_or_doubtful() {
-    let seeds = seeds();
+/// What was counted.
+struct Counts {
+    right: f64,
+    /// Mean confidence.
+    mean: f64,
+    /// Share of the wrong ones that are doubtful.
+    flagged: f64,
+    outcomes: Vec<Outcome>,
+}
+
+/// Prints and counts; `None` when a single night was asked for.
+fn count(usual: Range<u64>, crew: Crew) -> Option<Counts> {
+    let seeds = seeds(usual);
     if seeds.end - seeds.start == 1 {
-        return show(seeds.start);
+        show(seeds.start, crew);
+        return None;
     }
-    let outcomes = score_seeds(seeds.clone());
+    let outcomes = score_seeds(seeds.clone(), crew);
     let right = share(&outcomes, |o| o.right);
     let wrong: Vec<Outcome> = outcomes.iter().filter(|o| !o.right).copied().collect();
     let flagged = share(&wrong, |o| o.confidence < DOUBTFUL);
-    let doubtful = share(&outcomes, |o| o.confidence < DOUBTFUL);
     let mean = outcomes.iter().map(|o| o.confidence).sum::<f64>() / outcomes.len().max(1) as f64;
+    println!("{crew:?}, {} nights, {} blocks", seeds.end - seeds.start, outcomes.len());
+    println!("right {:.2} %, mean confidence {:.2} %", 100.0 * right, 100.0 * mean);
     println!(
-        "{} nights, {} blocks: {:.2} % right",
-        seeds.end - seeds.start,
-        outcomes.len(),
-        100.0 * right
-    );
-    println!(
-        "mean confidence {:.2} %; {:.1} % of all and {:.1} % of the wrong below {DOUBTFUL}; area under the curve {:.3}",
-        100.0 * mean,
-        100.0 * doubtful,
+        "below {DOUBTFUL}: {:.1} % of all, {:.1} % of the wrong; area under the curve {:.3}",
+        100.0 * share(&outcomes, |o| o.confidence < DOUBTFUL),
         100.0 * flagged,
         area_under_curve(&outcomes)
     );
+    table(&outcomes);
+    let mut worst: Vec<&Outcome> = wrong.iter().collect();
+    worst.sort_by(|a, b| b.confidence.total_cmp(&a.confidence));
+    for outcome in worst.iter().take(10) {
+        println!("seed {}: wrong with {:.3}", outcome.seed, outcome.confidence);
+    }
+    println!("goals: right {}, wrong ones doubtful {}", right >= 0.95, flagged >= 0.8);
+    Some(Counts { right, mean, flagged, outcomes })
+}
+
+fn table(outcomes: &[Outcome]) {
     println!("confidence    blocks   mean   right");
-    let mut off = Vec::new();
     for (low, high) in [(0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 0.97), (0.97, 1.01)] {
         let bin: Vec<Outcome> =
             outcomes.iter().filter(|o| (low..high).contains(&o.confidence)).copied().collect();
         let count = bin.len().max(1) as f64;
         let said = bin.iter().map(|o| o.confidence).sum::<f64>() / count;
         let held = share(&bin, |o| o.right);
-        println!("{low:.2} to {high:.2} {:7} {:6.3} {held:7.3}", bin.len(), said);
-        // Three standard deviations of a share by chance, and 0.05 for the model.
-        let allowed = 0.05 + 3.0 * (said * (1.0 - said) / count).sqrt();
-        if bin.len() >= 20 && (said - held).abs() > allowed {
-            off.push((low, said, held));
-        }
+        println!("{low:.2} to {high:.2} {:7} {said:6.3} {held:7.3}", bin.len());
     }
-    let mut worst: Vec<&Outcome> = wrong.iter().collect();
-    worst.sort_by(|a, b| b.confidence.total_cmp(&a.confidence));
-    for outcome in worst.iter().take(10) {
-        println!("seed {}: wrong with {:.3}", outcome.seed, outcome.confidence);
-    }
-    println!(
-        "goals: right {}, wrong ones doubtful {}, bins off {off:?}",
-        right >= 0.95,
-        flagged >= 0.8
-    );
-    assert!(right >= 0.75, "{right}");
-    assert!((mean - right).abs() <= 0.10, "{mean} {right}");
-    assert!(area_under_curve(&outcomes) >= 0.7);
+}
+
+#[test]
+fn an_orderly_crew_s_places_are_right() {
+    let Some(counts) = count(ORDERLY_SEEDS, ORDERLY) else { return };
+    assert!(counts.right >= 0.95, "{}", counts.right);
+    assert!((counts.mean - counts.right).abs() <= 0.04, "{} {}", counts.mean, counts.right);
+    assert!(counts.flagged >= 0.3, "{}", counts.flagged);
+    assert!(area_under_curve(&counts.outcomes) >= 0.85);
+}
+
+#[test]
+fn a_loose_crew_s_places_are_mostly_right() {
+    let Some(counts) = count(LOOSE_SEEDS, LOOSE) else { return };
+    assert!(counts.right >= 0.80, "{}", counts.right);
+    assert!((counts.mean - counts.right).abs() <= 0.10, "{} {}", counts.mean, counts.right);
+    assert!(area_under_curve(&counts.outcomes) >= 0.75);
 }

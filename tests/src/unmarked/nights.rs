@@ -31,6 +31,22 @@ pub struct Night {
     pub done: Vec<Done>,
 }
 
+/// How far a crew keeps to its plan.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Crew {
+    /// Share of entries left out.
+    pub skips: f64,
+    /// Share of pairs of neighbours worked in the other order.
+    pub swaps: f64,
+    /// Share of nights in which the last entry or two are not worked.
+    pub ends_early: f64,
+}
+
+/// Keeps to the order of its plan; what does not fit in is left at the end.
+pub const ORDERLY: Crew = Crew { skips: 0.02, swaps: 0.01, ends_early: 0.10 };
+/// Leaves out something in two nights of five, and swaps in one of five.
+pub const LOOSE: Crew = Crew { skips: 0.06, swaps: 0.03, ends_early: 0.0 };
+
 /// Random numbers by a seed: splitmix64 (Steele and others 2014).
 #[derive(Debug)]
 struct Dice(u64);
@@ -114,13 +130,16 @@ fn plan(site: &Site, dice: &mut Dice) -> Vec<Planned> {
 }
 
 /// What the crew makes of the plan.
-fn worked(planned: &[Planned], site: &Site, dice: &mut Dice) -> Vec<Done> {
+fn worked(planned: &[Planned], site: &Site, crew: Crew, dice: &mut Dice) -> Vec<Done> {
     let pace = [dice.between(0.95, 1.25), dice.between(0.8, 1.3)];
-    let mut order: Vec<usize> = (0..planned.len()).filter(|_| !dice.happens(0.06)).collect();
+    let early = crew.ends_early > 0.0 && dice.happens(crew.ends_early);
+    let left = if early { 1 + dice.below(2) } else { 0 };
+    let reached = 0..planned.len().saturating_sub(left);
+    let mut order: Vec<usize> = reached.filter(|_| !dice.happens(crew.skips)).collect();
     let mut place = 1;
     while place < order.len() {
         let like = planned[order[place]].phase == planned[order[place - 1]].phase;
-        if like && order[place] == order[place - 1] + 1 && dice.happens(0.03) {
+        if like && order[place] == order[place - 1] + 1 && dice.happens(crew.swaps) {
             order.swap(place, place - 1);
             place += 1;
         }
@@ -211,11 +230,11 @@ fn break_before(site: &Site, done: &[Done], at: usize, dice: &mut Dice) -> Optio
     long.then(|| if dice.happens(0.3) { dice.between(20.0, 45.0) } else { dice.between(3.0, 10.0) })
 }
 
-/// The night of a seed; machines take turns.
-pub fn night(seed: u64, site: &Site) -> Night {
+/// The night of a seed and a crew; machines take turns.
+pub fn night(seed: u64, site: &Site, crew: Crew) -> Night {
     let mut dice = Dice(seed.wrapping_mul(0x2545_F491_4F6C_DD1D));
     let planned = plan(site, &mut dice);
-    let done = worked(&planned, site, &mut dice);
+    let done = worked(&planned, site, crew, &mut dice);
     let mut items = vec![PlanItem::Break { minutes: dice.between(1.0, 5.0) }];
     let mut minutes = 8.0;
     let mut at = 0;

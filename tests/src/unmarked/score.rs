@@ -3,7 +3,7 @@
 //! A block is *right* when the assumed place is the true one in at least four fifths of
 //! its time; for work that was not planned, when no place is assumed.
 
-use super::nights::{Night, night};
+use super::nights::{Crew, Night, night};
 use crate::scenario;
 use chrono::DateTime;
 use std::error::Error;
@@ -62,12 +62,12 @@ pub fn site() -> Result<Site, Box<dyn Error>> {
 /// # Errors
 /// When the folder or the scenario's files cannot be used.
 pub fn run(
-    seed: u64,
+    (seed, crew): (u64, Crew),
     book: impl Fn(&Night, &[WorkBlock], &Site) -> Book,
     again: bool,
 ) -> Result<Judged, Box<dyn Error>> {
     let site = site()?;
-    let mut night = night(seed, &site);
+    let mut night = night(seed, &site, crew);
     let spec = night.shift.machine;
     let machine = Machine::parse(spec.file, &std::fs::read_to_string(scenario(spec.file))?)?;
     let (start, minutes) = (night.shift.start_utc_ms, night.shift.minutes);
@@ -152,7 +152,7 @@ pub fn score(seed: u64, judged: &Judged) -> Vec<Outcome> {
 ///
 /// # Panics
 /// If a night could not be simulated, recorded or read at all.
-pub fn score_seeds(seeds: Range<u64>) -> Vec<Outcome> {
+pub fn score_seeds(seeds: Range<u64>, crew: Crew) -> Vec<Outcome> {
     let next = AtomicU64::new(seeds.start);
     let all = Mutex::new(Vec::new());
     std::thread::scope(|scope| {
@@ -163,7 +163,7 @@ pub fn score_seeds(seeds: Range<u64>) -> Vec<Outcome> {
                     if seed >= seeds.end {
                         return;
                     }
-                    let judged = run(seed, |_, _, _| Book::default(), false)
+                    let judged = run((seed, crew), |_, _, _| Book::default(), false)
                         .unwrap_or_else(|error| panic!("seed {seed}: {error}"));
                     let outcomes = score(seed, &judged);
                     all.lock().unwrap_or_else(std::sync::PoisonError::into_inner).extend(outcomes);

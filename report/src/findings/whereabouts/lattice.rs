@@ -38,8 +38,8 @@ pub(super) trait Weights {
     fn tools(&self) -> usize;
     /// The tool of an entry.
     fn tool(&self, entry: usize) -> usize;
-    /// An entry was not worked.
-    fn left_out(&self, entry: usize) -> f64;
+    /// An entry was not worked; `at_end`: nor was anything after it.
+    fn left_out(&self, entry: usize, at_end: bool) -> f64;
     /// A block that is no entry.
     fn extra(&self, block: usize) -> f64;
     /// An entry in these blocks, after work with the tool `last`.
@@ -115,6 +115,38 @@ impl Matched {
     }
 }
 
+impl Matched {
+    /// Several readings of one night, each with its share. The best label of a block is
+    /// then the most probable one. `None` of none.
+    pub(super) fn mixed(readings: impl Iterator<Item = (f64, Self)>) -> Option<Self> {
+        let mut sum: Option<Self> = None;
+        for (share, mut reading) in readings {
+            reading.probable.iter_mut().flatten().for_each(|(_, p)| *p *= share);
+            let Some(sum) = &mut sum else {
+                sum = Some(reading);
+                continue;
+            };
+            sum.best_weight = sum.best_weight.max(reading.best_weight);
+            sum.total_weight = log_add(sum.total_weight, reading.total_weight);
+            for (labels, more) in sum.probable.iter_mut().zip(reading.probable) {
+                for (label, p) in more {
+                    match labels.iter_mut().find(|(known, _)| *known == label) {
+                        Some((_, sum)) => *sum += p,
+                        None => labels.push((label, p)),
+                    }
+                }
+            }
+        }
+        let mut sum = sum?;
+        for (best, labels) in sum.best.iter_mut().zip(&sum.probable) {
+            if let Some((label, _)) = labels.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+                best.clone_from(label);
+            }
+        }
+        Some(sum)
+    }
+}
+
 /// log(e^a + e^b)
 fn log_add(a: f64, b: f64) -> f64 {
     let (high, low) = if a > b { (a, b) } else { (b, a) };
@@ -171,7 +203,7 @@ impl<'a, W: Weights> Lattice<'a, W> {
         let w = self.weights;
         if entries_left > 0 && !s.after_extra {
             let to = State { entry: s.entry + 1, ..s };
-            take(What::LeaveOut, to, w.left_out(s.entry));
+            take(What::LeaveOut, to, w.left_out(s.entry, blocks_left == 0));
         }
         if blocks_left == 0 {
             return;

@@ -35,8 +35,8 @@ impl Weights for Random {
     fn tool(&self, entry: usize) -> usize {
         self.tools[entry]
     }
-    fn left_out(&self, entry: usize) -> f64 {
-        self.pick(&[1, entry])
+    fn left_out(&self, entry: usize, at_end: bool) -> f64 {
+        self.pick(&[1, entry, usize::from(at_end)])
     }
     fn extra(&self, block: usize) -> f64 {
         self.pick(&[2, block])
@@ -115,8 +115,9 @@ fn weigh(weights: &Random, labels: &[Label]) -> Option<f64> {
         next = end;
         at += 1;
     }
+    let at_end = |entry| entry >= next && labels.last() != Some(&Label::Extra);
     let unused = used.iter().enumerate().filter(|(_, used)| !**used);
-    Some(sum + unused.map(|(entry, _)| weights.left_out(entry)).sum::<f64>())
+    Some(sum + unused.map(|(entry, _)| weights.left_out(entry, at_end(entry))).sum::<f64>())
 }
 
 /// All rows of labels, one by one.
@@ -172,4 +173,24 @@ proptest! {
             }
         }
     }
+}
+
+/// Two readings of the same blocks; the second is three times as likely.
+#[test]
+fn mixed_readings_are_weighed_and_the_most_probable_label_is_best() {
+    let reading = |probable: Vec<(Label, f64)>| Matched {
+        best: vec![probable[0].0.clone()],
+        best_weight: -1.0,
+        total_weight: 0.0,
+        probable: vec![probable],
+    };
+    let first = reading(vec![(Label::one(0), 0.9), (Label::one(1), 0.1)]);
+    let second = reading(vec![(Label::one(1), 0.6), (Label::Extra, 0.4)]);
+    let mixed = Matched::mixed([(0.25, first), (0.75, second)].into_iter()).unwrap();
+    let p = |is: Label| mixed.probability(0, |label| *label == is);
+    assert_eq!(mixed.best, [Label::one(1)]);
+    assert!((p(Label::one(0)) - 0.225).abs() < 1e-12);
+    assert!((p(Label::one(1)) - 0.475).abs() < 1e-12);
+    assert!((p(Label::Extra) - 0.3).abs() < 1e-12);
+    assert!(Matched::mixed(std::iter::empty()).is_none());
 }
