@@ -1,9 +1,10 @@
 //! From blocks and a plan to marks that nobody made, each with its confidence.
 //!
-//! The blocks are matched with the plan (`lattice`), and each is given a place of the plan. Its *confidence* is the probability of that place over
-//! all alignments; 0.8 means that of ten such blocks eight are right, which
-//! `tests/tests/whereabouts.rs` counts. Work that fits nothing of the plan gets a mark
-//! without a place, which ends the assumed place before it.
+//! The blocks are matched with the plan (`lattice`), and each is given a place of it. Its
+//! *confidence* is the probability of that place over all alignments; 0.8 means that of
+//! ten such blocks eight are right, which `tests/tests/whereabouts.rs` counts. Work that
+//! fits nothing of the plan gets a mark without a place, which ends the assumed place
+//! before it.
 //!
 //! The pace of the night is learned by expectation and maximisation: three rounds, in
 //! each the mean of log (time / planned time) over the matched entries, weighed by their
@@ -11,7 +12,8 @@
 //! [`PACE_SPREAD`]. That can settle one entry off when aisles are alike and a night is fast
 //! or slow, so the pace of the tour, whose entries are many and alike, is in the end not
 //! taken as known: all of [`TOUR_PACES`] are tried, and their answers are summed, each
-//! weighed by its probability, after which every block gets its most probable place. Blocks that somebody told hold the others in place.
+//! weighed by its probability, after which every block gets its most probable place.
+//! Blocks that somebody told hold the others in place.
 
 use super::super::types::{Place, PlaceSource, Planned};
 use super::AssumedMark;

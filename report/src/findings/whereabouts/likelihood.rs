@@ -15,8 +15,9 @@
 //!
 //! The numbers are our own; no published source. The spread of a tour and the shares of
 //! entries left out, ended early, swapped and cut short were chosen on simulated nights
-//! with seeds from 10,000 on, which no test uses; the others are untuned. The *pace* of a night is how much longer all its entries of a kind take than
-//! planned, learned from the night itself ([`super::assume()`]).
+//! with seeds from 10,000 on, which no test uses; the others are untuned.
+//! The *pace* of a night is how much longer all its entries of a kind take than planned,
+//! learned from the night itself ([`super::assume()`]).
 //! What somebody told counts as [`TOLD`] to one against anything else.
 
 use super::blocks::WorkBlock;

@@ -55,7 +55,8 @@ pub(super) const FIGURES: &[Figure] = &[Figure {
     assumed: &[
         "The night followed its plan in order, with some entries left out, interrupted, swapped \
          with their neighbour or worked without a rest.",
-        "How brush time, speed and rests scatter: our own numbers, some chosen on simulated nights.",
+        "How brush time, speed and rests scatter: our own numbers, some chosen on \
+         simulated nights.",
     ],
     worked: assumed,
 }];
