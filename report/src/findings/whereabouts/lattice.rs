@@ -275,7 +275,7 @@ impl<'a, W: Weights> Lattice<'a, W> {
                 come[to_number] = log_add(come[to_number], so_far + weight);
                 let share = (so_far + weight + to_go[to_number] - total_weight).exp();
                 if share > 0.0 {
-                    self.labels(what, s, |block, label| {
+                    Self::labels(what, s, |block, label| {
                         let labels = &mut probable[block];
                         match labels.iter_mut().find(|(known, _)| *known == label) {
                             Some((_, p)) => *p += share,
@@ -301,14 +301,14 @@ impl<'a, W: Weights> Lattice<'a, W> {
                 }
             });
             let Some((what, to, _)) = step else { break };
-            self.labels(what, s, |block, label| best[block] = label);
+            Self::labels(what, s, |block, label| best[block] = label);
             s = to;
         }
         best
     }
 
     /// The blocks that a move takes, and what they are by it.
-    fn labels(&self, what: What, s: State, mut give: impl FnMut(usize, Label)) {
+    fn labels(what: What, s: State, mut give: impl FnMut(usize, Label)) {
         let (block, entry) = (s.block, s.entry);
         match what {
             What::LeaveOut => {}

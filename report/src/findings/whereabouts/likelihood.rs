@@ -73,7 +73,7 @@ struct Seen {
 #[derive(Clone, Copy, Debug)]
 struct Expected {
     place: Place,
-    expected_s: f64,
+    time_s: f64,
     band: Band,
     tool: usize,
 }
@@ -123,8 +123,8 @@ impl Likelihood {
                 phase: Some(entry.phase),
                 source: PlaceSource::Assumed,
             };
-            let expected_s = entry.expected.0.max(10.0);
-            Expected { place, expected_s, band: site.band(entry.phase), tool }
+            let time_s = entry.expected.0.max(10.0);
+            Expected { place, time_s, band: site.band(entry.phase), tool }
         });
         let expected = expected.collect();
         Self {
@@ -149,7 +149,7 @@ impl Likelihood {
     /// Sums of lognormals with small spreads are nearly lognormal (Fenton 1960).
     fn time(&self, entries: Range<usize>) -> (f64, f64) {
         let pace = |e: usize| if self.is_step(e) { self.pace.steps } else { self.pace.tour };
-        let time = |e: usize| self.expected[e].expected_s * pace(e).exp();
+        let time = |e: usize| self.expected[e].time_s * pace(e).exp();
         let sum: f64 = entries.clone().map(time).sum();
         let squares: f64 = entries.map(|e| (time(e) * self.spread(e)).powi(2)).sum();
         (sum.ln(), squares.sqrt() / sum)
@@ -204,7 +204,7 @@ impl Likelihood {
     /// Entry `e` in one to some blocks: the log of time over what was planned, for the pace.
     pub(super) fn behind(&self, e: usize, blocks: Range<usize>) -> f64 {
         let sum: f64 = blocks.map(|b| self.seen[b].log_s.exp()).sum();
-        (sum / self.expected[e].expected_s).ln()
+        (sum / self.expected[e].time_s).ln()
     }
 
     /// Whether an entry is a step, and its place.

@@ -42,7 +42,7 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
     }
     let bottom = areas.last().map_or(y, |area| area.bottom);
     let items = &mut flow.page.items;
-    let all = Area { left, right, top, bottom };
+    let all = Area { left, top, right, bottom };
     let event = part(all, chart.event);
     items.push(event.filled(EVENT));
     times(items, chart, all);
