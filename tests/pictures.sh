@@ -17,12 +17,10 @@ fi
 # picture PDF PAGE NAME
 picture() {
     [ -f "$made/$1" ] || { echo "pictures: $made/$1 is missing" >&2; exit 2; }
-    pdftoppm -png -gray -r 75 -f "$2" -l "$2" -singlefile "$made/$1" "report/assets/$3"
+    pdftoppm -png -gray -r 65 -f "$2" -l "$2" -singlefile "$made/$1" "report/assets/$3"
     echo "report/assets/$3.png: $(wc -c <"report/assets/$3.png") bytes"
 }
 
-picture last-night.pdf 1 programme-night-1
-picture last-night.pdf 2 programme-night-2
-picture last-night.pdf 3 programme-night-3
-picture stall.pdf 1 programme-stall
+picture last-night.pdf 1 programme-night
 picture programme.pdf 1 programme-page
+picture month.pdf 1 programme-month

@@ -49,10 +49,11 @@ fn weeks(out: &Path, days: Option<u64>) -> Result<ExitCode, Box<dyn Error>> {
 
 /// What a lead would ask for in the morning, as on the command line.
 fn print_sheets(out: &Path) -> ExitCode {
-    let asked: [&[&str]; 3] = [
+    let asked: [&[&str]; 4] = [
         &["sheet", "--out", "last-night.pdf"],
         &["sheet", "--shift", "2026-10-16", "--technician", "--out", "stall.pdf"],
         &["programme", "--pdf", "programme.pdf"],
+        &["sheet", "--from", "2026-10-15", "--to", "2026-11-14", "--out", "month.pdf"],
     ];
     for words in asked {
         let file = words.last().map(|name| out.join(name).into_os_string());
