@@ -37,7 +37,7 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
     let mut areas = Vec::with_capacity(chart.lanes.len());
     for lane in &chart.lanes {
         let [high, white] = if curve(&lane) { [height, BETWEEN[0]] } else { [SWITCH, BETWEEN[1]] };
-        areas.push(Area { left, right, top: y, bottom: y + high });
+        areas.push(Area { left, top: y, right, bottom: y + high });
         y += high + white;
     }
     let bottom = areas.last().map_or(y, |area| area.bottom);

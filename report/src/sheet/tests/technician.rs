@@ -117,7 +117,9 @@ fn a_gap_is_slanted_lines() {
     assert_eq!(hatched(traces(&f)), base + 6);
     let text = with_traces(&f, TECHNICIAN).to_text(100);
     let speed = text.lines().rfind(|l| l.starts_with("Speed, mph (0–")).unwrap();
-    assert!(speed.contains("//////") && speed.contains('█'), "{speed}");
+    // 6 s of 74 s are 5.8 of 72 letters; one that holds any reading shows that reading.
+    let slashes = speed.rsplit(')').next().unwrap().matches('/').count();
+    assert!((4..=6).contains(&slashes), "{slashes}: {speed}");
 }
 
 #[test]
