@@ -1,11 +1,10 @@
 //! What the demo and the end-to-end tests share.
 
+pub mod bench_machine;
+mod every_seed;
 pub mod programme;
-
 pub mod truth;
-
 pub mod unmarked;
-
 pub mod wear_truth;
 
 use std::path::{Path, PathBuf};

@@ -1,11 +1,11 @@
 //! Real time, real pseudo-terminal, real programs: machine, agent and sheet beside each other.
 
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Stdio};
+use std::process::Stdio;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 use underbrush_report::logset::{LogSet, OpenSettings};
+use underbrush_tests::bench_machine::{Running, start_machine};
 use underbrush_tests::{program, scenario};
 
 const LISTEN: Duration = Duration::from_secs(12);
@@ -18,32 +18,6 @@ time_zone = "UTC"
 start = "00:00"
 end = "00:00"
 "#;
-
-/// Ends its program when the test ends, also when it fails.
-struct Running(Child);
-
-impl Drop for Running {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
-fn start_machine() -> (Running, String) {
-    let mut simulate = program("simulate");
-    simulate.args(["--plan", "bench", "--pty"]).stdout(Stdio::piped()).stderr(Stdio::null());
-    let mut machine = Running(simulate.spawn().unwrap());
-    let mut lines = BufReader::new(machine.0.stdout.take().unwrap()).lines();
-    let port = lines
-        .by_ref()
-        .map_while(Result::ok)
-        .find_map(|line| {
-            line.split_whitespace().find(|word| word.starts_with("/dev/")).map(str::to_owned)
-        })
-        .expect("the simulator prints its port");
-    std::thread::spawn(move || lines.for_each(drop));
-    (machine, port)
-}
 
 fn stop(agent: &mut Running) -> Option<i32> {
     let pid = rustix::process::Pid::from_child(&agent.0);

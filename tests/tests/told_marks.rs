@@ -1,10 +1,10 @@
 //! Marks told by hand, through the real programs: told over the socket, the agent killed
 //! with the answer in hand, the log read by the report.
 
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{Read, Write};
 use std::os::unix::net::UnixStream;
 use std::path::Path;
-use std::process::{Child, Output, Stdio};
+use std::process::{Output, Stdio};
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 use underbrush_protocol::detect::Interval;
@@ -15,32 +15,8 @@ use underbrush_report::findings::{Inputs, Shift, Span, judge};
 use underbrush_report::logset::{BootLog, ClockMap, LogSet, OpenSettings};
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::{Reader, Walk, walk};
+use underbrush_tests::bench_machine::{Running, start_machine};
 use underbrush_tests::{program, scenario};
-
-struct Running(Child);
-
-impl Drop for Running {
-    fn drop(&mut self) {
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
-fn start_machine() -> (Running, String) {
-    let mut simulate = program("simulate");
-    simulate.args(["--plan", "bench", "--pty"]).stdout(Stdio::piped()).stderr(Stdio::null());
-    let mut machine = Running(simulate.spawn().unwrap());
-    let mut lines = BufReader::new(machine.0.stdout.take().unwrap()).lines();
-    let port = lines
-        .by_ref()
-        .map_while(Result::ok)
-        .find_map(|line| {
-            line.split_whitespace().find(|word| word.starts_with("/dev/")).map(str::to_owned)
-        })
-        .expect("the simulator prints its port");
-    std::thread::spawn(move || lines.for_each(drop));
-    (machine, port)
-}
 
 fn mark(config: &Path, words: &[&str]) -> Output {
     program("underbrush-agent")

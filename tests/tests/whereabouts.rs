@@ -98,6 +98,8 @@ struct Counts {
     mean: f64,
     /// Share of the wrong ones that are doubtful.
     flagged: f64,
+    /// Confidences that did not hold: lower end of the bin, mean confidence, share right.
+    off: Vec<(f64, f64, f64)>,
     outcomes: Vec<Outcome>,
 }
 
@@ -121,17 +123,20 @@ fn count(usual: Range<u64>, crew: Crew) -> Option<Counts> {
         100.0 * flagged,
         area_under_curve(&outcomes)
     );
-    table(&outcomes);
+    let off = table(&outcomes);
     let mut worst: Vec<&Outcome> = wrong.iter().collect();
     worst.sort_by(|a, b| b.confidence.total_cmp(&a.confidence));
     for outcome in worst.iter().take(10) {
         println!("seed {}: wrong with {:.3}", outcome.seed, outcome.confidence);
     }
     println!("goals: right {}, wrong ones doubtful {}", right >= 0.95, flagged >= 0.8);
-    Some(Counts { right, mean, flagged, outcomes })
+    Some(Counts { right, mean, flagged, off, outcomes })
 }
 
-fn table(outcomes: &[Outcome]) {
+/// Prints what was said against what held; gives the bins that are off by more than three
+/// standard deviations of a share by chance, and 0.05 for the model.
+fn table(outcomes: &[Outcome]) -> Vec<(f64, f64, f64)> {
+    let mut off = Vec::new();
     println!("confidence    blocks   mean   right");
     for (low, high) in [(0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.9), (0.9, 0.97), (0.97, 1.01)] {
         let bin: Vec<Outcome> =
@@ -140,15 +145,21 @@ fn table(outcomes: &[Outcome]) {
         let said = bin.iter().map(|o| o.confidence).sum::<f64>() / count;
         let held = share(&bin, |o| o.right);
         println!("{low:.2} to {high:.2} {:7} {said:6.3} {held:7.3}", bin.len());
+        let allowed = 0.05 + 3.0 * (said * (1.0 - said) / count).sqrt();
+        if bin.len() >= 20 && (said - held).abs() > allowed {
+            off.push((low, said, held));
+        }
     }
+    off
 }
 
 #[test]
 fn an_orderly_crew_s_places_are_right() {
     let Some(counts) = count(ORDERLY_SEEDS, ORDERLY) else { return };
     assert!(counts.right >= 0.92, "{}", counts.right);
-    assert!((counts.mean - counts.right).abs() <= 0.04, "{} {}", counts.mean, counts.right);
-    assert!(counts.flagged >= 0.3, "{}", counts.flagged);
+    assert!((counts.mean - counts.right).abs() <= 0.02, "{} {}", counts.mean, counts.right);
+    assert!(counts.off.is_empty(), "{:?}", counts.off);
+    assert!(counts.flagged >= 0.4, "{}", counts.flagged);
     assert!(area_under_curve(&counts.outcomes) >= 0.85);
 }
 

@@ -1045,3 +1045,12 @@ inspect-segments = Auf lose, ungleiche oder glatte Segmente achten.
 inspect-before-reset = Die Ursache finden, bevor eine Sicherung wieder eingeschaltet wird.
 inspect-wiring = Auf gescheuerte Kabel und lose oder dunkle Stecker achten.
 inspect-air-and-heat = Den Motor abkühlen lassen und seinen Luftweg frei machen.
+
+# Segments to order, of several machines.
+heading-orders = Zu bestellende Segmente
+orders-by = Bestellen bis
+orders-machine = Maschine
+orders-grit = Körnung
+orders-brushes = Bürsten
+orders-left = Übrig
+orders-note = Schätzungen: vor dem Bestellen messen. Ein abgebauter Satz verschleißt nicht und steht nicht hier.

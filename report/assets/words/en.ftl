@@ -1026,3 +1026,12 @@ inspect-segments = Look for segments that are loose, uneven or glazed.
 inspect-before-reset = Find why before a breaker is reset.
 inspect-wiring = Look for chafed cable and loose or dark plugs.
 inspect-air-and-heat = Let the motor cool and clear its way of air.
+
+# Segments to order, of several machines.
+heading-orders = Segments to order
+orders-by = Order by
+orders-machine = Machine
+orders-grit = Grit
+orders-brushes = Brushes
+orders-left = Left
+orders-note = Estimates: measure before you order. A set that is off its machine does not wear and is not listed.

@@ -147,7 +147,7 @@ ask-data = ¿Qué tan completos son los datos?
 
 chart-not-recorded = no registrado
 chart-no-readings = sin lecturas
-chart-speed = Velocidad, { $unit }
+chart-speed = Veloc., { $unit }
 chart-current = Corriente, A
 chart-minutes = Minutos
 chart-shades = Oscuro: en una banda. Claro: fuera.
@@ -1051,3 +1051,12 @@ inspect-segments = Busque segmentos sueltos, desiguales o vidriados.
 inspect-before-reset = Busque la causa antes de rearmar un disyuntor.
 inspect-wiring = Busque cables rozados y enchufes flojos u oscuros.
 inspect-air-and-heat = Deje enfriar el motor y despeje su paso de aire.
+
+# Segments to order, of several machines.
+heading-orders = Segmentos por pedir
+orders-by = Pedir hasta
+orders-machine = Máquina
+orders-grit = Grano
+orders-brushes = Cepillos
+orders-left = Queda
+orders-note = Estimaciones: mida antes de pedir. Un juego desmontado no se desgasta y no figura aquí.

@@ -42,3 +42,40 @@ pub fn orders(wear: &[(&Machine, &WearFinding)], today: NaiveDate, days: i64) ->
     list.sort_by(|a, b| (a.order_by, &a.machine).cmp(&(b.order_by, &b.machine)));
     list
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::findings::Estimate;
+
+    fn machine(id: &str) -> Machine {
+        let text = include_str!("../../../fixtures/scenario/machine.toml");
+        let machine = Machine::parse("machine.toml", text).unwrap();
+        Machine { id: id.to_owned(), ..machine }
+    }
+
+    fn wear(order_by: Option<&str>) -> WearFinding {
+        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+        let reached = day("2026-12-24");
+        WearFinding {
+            grit: Some("1500".to_owned()),
+            left: Some(Estimate { best: Metres(0.01), low: Metres(0.009), high: Metres(0.011) }),
+            reorder_day: Some(DayRange { best: reached, early: reached, late: None }),
+            order_by: order_by.map(day),
+            ..WearFinding::default()
+        }
+    }
+
+    // By hand: 45 days from 23 November are 7 January.
+    #[test]
+    fn what_is_due_comes_by_its_day_and_what_is_not_known_is_left_out() {
+        let machines = ["a", "b", "c", "d", "e"].map(machine);
+        let days = [Some("2027-01-07"), Some("2027-01-08"), None, Some("2026-11-20"), None];
+        let found = days.map(wear);
+        let all: Vec<_> = machines.iter().zip(&found).collect();
+        let list = orders(&all, "2026-11-23".parse().unwrap(), 45);
+        let ids: Vec<&str> = list.iter().map(|order| order.machine.as_str()).collect();
+        assert_eq!(ids, ["d", "a"], "overdue first; b is a day too late, c and e have no day");
+        assert_eq!(list[0].brushes, machines[3].deck.brushes);
+    }
+}

@@ -1,13 +1,12 @@
 //! Simulates shifts, has them recorded and judged, and compares.
 
 use super::score::Table;
+use crate::every_seed::every_seed;
 use crate::scenario;
 use chrono::DateTime;
 use std::error::Error;
 use std::fmt;
 use std::ops::Range;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicU64, Ordering};
 use tempfile::TempDir;
 use underbrush_agent::record_chunks;
 use underbrush_fixtures::{MachineSpec, SensorFaults, ShiftPlan, Simulation, Truth};
@@ -117,32 +116,19 @@ pub fn judge_plan(plan: Plan, seed: u64) -> Result<Judged, Box<dyn Error>> {
 /// # Panics
 /// If a shift could not be simulated, recorded or judged at all.
 pub fn run_seeds(seeds: Range<u64>) -> Table {
-    let next = AtomicU64::new(seeds.start);
-    let table = Mutex::new(Table::default());
-    std::thread::scope(|scope| {
-        for _ in 0..std::thread::available_parallelism().map_or(2, usize::from) {
-            scope.spawn(|| {
-                loop {
-                    let seed = next.fetch_add(1, Ordering::Relaxed);
-                    if seed >= seeds.end {
-                        return;
-                    }
-                    for (plan, every) in Plan::ALL {
-                        if !seed.is_multiple_of(every) {
-                            continue;
-                        }
-                        let judged = judge_plan(plan, seed)
-                            .unwrap_or_else(|error| panic!("seed {seed}, {plan}: {error}"));
-                        table
-                            .lock()
-                            .unwrap_or_else(std::sync::PoisonError::into_inner)
-                            .add(seed, &judged);
-                    }
-                }
-            });
+    let judged = |seed: u64| {
+        let due = Plan::ALL.into_iter().filter(|(_, every)| seed.is_multiple_of(*every));
+        let judged = due.map(|(plan, _)| {
+            judge_plan(plan, seed).unwrap_or_else(|error| panic!("seed {seed}, {plan}: {error}"))
+        });
+        judged.collect::<Vec<_>>()
+    };
+    let mut table = Table::default();
+    every_seed(seeds, judged, |seed, shifts| {
+        for judged in &shifts {
+            table.add(seed, judged);
         }
     });
-    let mut table = table.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
     table.sort();
     table
 }

@@ -4,12 +4,11 @@
 //! its time; for work that was not planned, when no place is assumed.
 
 use super::nights::{Crew, Night, night};
+use crate::every_seed::every_seed;
 use crate::scenario;
 use chrono::DateTime;
 use std::error::Error;
 use std::ops::Range;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicU64, Ordering};
 use tempfile::TempDir;
 use underbrush_agent::record_chunks;
 use underbrush_fixtures::Simulation;
@@ -153,25 +152,13 @@ pub fn score(seed: u64, judged: &Judged) -> Vec<Outcome> {
 /// # Panics
 /// If a night could not be simulated, recorded or read at all.
 pub fn score_seeds(seeds: Range<u64>, crew: Crew) -> Vec<Outcome> {
-    let next = AtomicU64::new(seeds.start);
-    let all = Mutex::new(Vec::new());
-    std::thread::scope(|scope| {
-        for _ in 0..std::thread::available_parallelism().map_or(2, usize::from) {
-            scope.spawn(|| {
-                loop {
-                    let seed = next.fetch_add(1, Ordering::Relaxed);
-                    if seed >= seeds.end {
-                        return;
-                    }
-                    let judged = run((seed, crew), |_, _, _| Book::default(), false)
-                        .unwrap_or_else(|error| panic!("seed {seed}: {error}"));
-                    let outcomes = score(seed, &judged);
-                    all.lock().unwrap_or_else(std::sync::PoisonError::into_inner).extend(outcomes);
-                }
-            });
-        }
-    });
-    let mut all = all.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let judged = |seed| {
+        let judged = run((seed, crew), |_, _, _| Book::default(), false);
+        let judged = judged.unwrap_or_else(|error| panic!("seed {seed}: {error}"));
+        score(seed, &judged)
+    };
+    let mut all = Vec::new();
+    every_seed(seeds, judged, |_, outcomes| all.extend(outcomes));
     all.sort_by_key(|outcome| outcome.seed);
     all
 }

@@ -12,6 +12,7 @@ mod data;
 mod driving;
 mod events;
 mod loads;
+mod orders;
 mod pages;
 mod place;
 pub(super) mod programme;

@@ -7,8 +7,8 @@
 
 use super::{
     Source, actions, answers, building, care, charts, consumables, coverage, data, driving,
-    empty_shift, events, heading, loads, nothing_recorded, programme, remarks, sections, segments,
-    standing, technician, wrong,
+    empty_shift, events, heading, loads, nothing_recorded, orders, programme, remarks, sections,
+    segments, standing, technician, wrong,
 };
 use crate::sheet::document::{Block, Signal};
 use crate::sheet::{SheetInput, SheetOptions};
@@ -46,6 +46,10 @@ pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptio
         blocks.push(heading(source, "heading-segments"));
         blocks.extend(segments::blocks(source));
         blocks.extend(consumables::blocks(source));
+    }
+    // One machine's segments say it themselves.
+    if several {
+        blocks.extend(orders::blocks(&worked));
     }
     blocks.extend(sources.first().map(standing::checks).into_iter().flatten());
     for (i, source) in sources.iter().enumerate().filter(|_| options.technician) {
