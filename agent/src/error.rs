@@ -27,6 +27,12 @@ pub enum AgentError {
         /// What its parser says.
         message: String,
     },
+    /// A file is no recording of a CAN bus.
+    #[error(
+        "{}: no candump, ASC, BLF or TRC recording: nothing in its first 64 KiB looks like one",
+        .0.display()
+    )]
+    NotACapture(PathBuf),
     /// Another agent writes to the log directory.
     #[error(
         "{}: another underbrush-agent records here (process {holder}): stop it, \
@@ -75,7 +81,11 @@ impl AgentError {
     /// 1 where a person has to change the settings, else 2.
     pub fn exit_code(&self) -> u8 {
         match self {
-            Self::Settings(_) | Self::Read { .. } | Self::Dbc { .. } | Self::Mark(_) => 1,
+            Self::Settings(_)
+            | Self::Read { .. }
+            | Self::Dbc { .. }
+            | Self::NotACapture(_)
+            | Self::Mark(_) => 1,
             Self::Offload(error) => error.exit_code(),
             Self::Busy { .. }
             | Self::Storage { .. }

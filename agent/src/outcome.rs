@@ -60,7 +60,7 @@ impl fmt::Display for Outcome {
         }
         writeln!(f, "archive bytes     {}", self.sealed.archive_bytes)?;
         let link = &self.link;
-        let losses: [(&str, u64); 16] = [
+        let losses: [(&str, u64); 17] = [
             ("frames missing by number", link.lost.into()),
             ("packets damaged", link.damaged.into()),
             ("packets not understood", link.not_understood.into()),
@@ -71,6 +71,7 @@ impl fmt::Display for Outcome {
             ("CAN frames too short", self.can.too_short),
             ("values out of range", self.can.out_of_range),
             ("values not available", self.can.not_available),
+            ("frames without a time", self.can.untimed),
             ("CAN frames not mapped", self.can.not_mapped),
             ("remote and error frames", self.can.remote + self.can.error_frames),
             ("readings not stored", self.dropped),

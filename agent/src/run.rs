@@ -7,7 +7,7 @@ use crate::error::AgentError;
 use crate::intake::{Intake, TimeBase};
 use crate::outcome::{Outcome, Progress};
 use crate::record::{DirStorage, Durability, Recorder, Sealer};
-use crate::source::candump::CandumpIntake;
+use crate::source::capture::{CaptureFormat, CaptureIntake};
 use crate::source::{Live, LiveEnd, replay_file, serial};
 use std::path::Path;
 use underbrush_protocol::log::Entry;
@@ -103,7 +103,8 @@ fn run_candump(
     progress: impl FnMut(Progress),
 ) -> Result<Outcome, AgentError> {
     readable(file)?;
-    let mut intake = CandumpIntake::new(CanIntake::new(signal_reader(config, dbc)?));
+    let can = CanIntake::new(signal_reader(config, dbc)?);
+    let mut intake = CaptureIntake::new(can, Some(CaptureFormat::Candump), None);
     let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?;
     let source_bytes = replay_file(file, progress, |bytes| {
         intake.bytes(bytes, &mut replay.out);

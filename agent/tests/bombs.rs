@@ -8,7 +8,7 @@ use contained::contained;
 use std::fmt::Write;
 use underbrush_agent::decode::dbc::Database;
 use underbrush_agent::decode::{CanIntake, SignalReader};
-use underbrush_agent::source::candump::CandumpIntake;
+use underbrush_agent::source::capture::{CaptureFormat, CaptureIntake};
 use underbrush_protocol::settings::Machine;
 
 /// Some 200 KiB: a large real DBC file.
@@ -96,7 +96,7 @@ fn a_candump_line_without_end_is_not_kept() {
     let name = "a_candump_line_without_end_is_not_kept";
     contained(name, 1, build, |(_, piece)| {
         let (can, _) = build();
-        let mut intake = CandumpIntake::new(can);
+        let mut intake = CaptureIntake::new(can, Some(CaptureFormat::Candump), None);
         let mut out = Vec::new();
         for _ in 0..1_000 {
             intake.bytes(piece, &mut out);

@@ -8,7 +8,7 @@ use underbrush_agent::Config;
 use underbrush_agent::decode::dbc::Database;
 use underbrush_agent::decode::{CanIntake, SignalReader};
 use underbrush_agent::intake::{Intake, TimeBase};
-use underbrush_agent::source::candump::CandumpIntake;
+use underbrush_agent::source::capture::{CaptureFormat, CaptureIntake};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::frame::Kind;
 use underbrush_protocol::link::{Encoder, Header, MAX_ON_WIRE, encode_packet};
@@ -19,11 +19,11 @@ use underbrush_protocol::time::BootMs;
 const MACHINE: &str = include_str!("data/machine.toml");
 const DBC: &str = include_str!("data/bus.dbc");
 
-fn candump_intake() -> CandumpIntake {
+fn candump_intake() -> CaptureIntake {
     let machine = Machine::parse("machine.toml", MACHINE).unwrap();
     let database = Database::parse(DBC.as_bytes()).unwrap();
     let reader = SignalReader::new(&database, "bus.dbc", &machine, "machine.toml", MACHINE);
-    CandumpIntake::new(CanIntake::new(reader.unwrap()))
+    CaptureIntake::new(CanIntake::new(reader.unwrap()), Some(CaptureFormat::Candump), None)
 }
 
 fn assert_in_order(entries: &[Entry]) {

@@ -25,16 +25,22 @@ pub struct CanCounts {
     pub out_of_range: u64,
     /// Values that the sender said it does not know.
     pub not_available: u64,
-    /// Lines of a capture that are no frames.
+    /// Lines or objects of a capture that are no frames.
     pub malformed_lines: u64,
     /// Times of a capture that ran back and were held or begun anew.
     pub backward_times: u64,
+    /// Frames of a capture without a time; they stand at that of the frame before.
+    pub untimed: u64,
 }
 
 impl CanCounts {
     /// What should have been understood and was not.
     pub fn not_understood(&self) -> u64 {
-        self.too_short + self.out_of_range + self.malformed_lines + self.backward_times
+        self.too_short
+            + self.out_of_range
+            + self.malformed_lines
+            + self.backward_times
+            + self.untimed
     }
 }
 
@@ -71,10 +77,15 @@ impl CanIntake {
         self.losses.note_if_due(self.last, out);
     }
 
-    /// Counts a line that is no frame.
-    pub fn malformed_line(&mut self) {
+    /// Counts a line or an object that is no frame.
+    pub fn malformed(&mut self) {
         self.counts.malformed_lines += 1;
         self.losses.add(LinkLoss { damaged: 1, ..LinkLoss::default() });
+    }
+
+    /// Counts a frame of a capture that has no time.
+    pub fn untimed(&mut self) {
+        self.counts.untimed += 1;
     }
 
     /// Counts a time stamp that ran back.

@@ -5,10 +5,12 @@ mod can;
 mod can_intake;
 pub mod dbc;
 mod signals;
+mod stamped;
 
 pub use can::{CanFrame, CanId};
 pub use can_intake::{CanCounts, CanIntake};
 pub use signals::SignalReader;
+pub use stamped::Stamped;
 
 use underbrush_protocol::frame::Frame;
 use underbrush_protocol::log::Entry;

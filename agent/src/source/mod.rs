@@ -1,15 +1,15 @@
 //! Where bytes come from. Only bytes and times pass from here to the intake.
 
-pub mod candump;
-mod capture;
+pub mod capture;
 mod live;
+mod replay;
 mod serial;
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
 mod socketcan;
 mod threads;
 
-pub(crate) use capture::replay_file;
 pub(crate) use live::{Live, LiveEnd};
+pub(crate) use replay::replay_file;
 pub(crate) use serial::serial;
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
 pub(crate) use socketcan::interface;

@@ -5,7 +5,7 @@ use libfuzzer_sys::fuzz_target;
 use std::sync::LazyLock;
 use underbrush_agent::decode::dbc::Database;
 use underbrush_agent::decode::{CanIntake, SignalReader};
-use underbrush_agent::source::candump::CandumpIntake;
+use underbrush_agent::source::capture::{CaptureFormat, CaptureIntake};
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::settings::Machine;
 
@@ -25,7 +25,7 @@ fuzz_target!(|data: &[u8]| {
 });
 
 fn entries(data: &[u8], piece: usize) -> Vec<Entry> {
-    let mut intake = CandumpIntake::new(CanIntake::new(READER.clone()));
+    let mut intake = CaptureIntake::new(CanIntake::new(READER.clone()), Some(CaptureFormat::Candump), None);
     let mut out = Vec::new();
     for piece in data.chunks(piece) {
         intake.bytes(piece, &mut out);
