@@ -1,7 +1,7 @@
 //! Machine logs to the morning shift sheet.
 //!
 //! The flow: [`logset`] reads journals and archives, [`timeline`] places them
-//! in wall time, [`findings`] judges them, [`ledger`] keeps all nights, [`sheet`] says it
+//! in wall time, [`window`] shows any span of them, [`findings`] judges them, [`ledger`] keeps all nights, [`sheet`] says it
 //! on paper.
 
 pub mod cli;
@@ -19,3 +19,4 @@ pub mod sheet;
 pub mod timeline;
 pub mod units;
 pub mod why;
+pub mod window;

@@ -50,7 +50,9 @@ pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use totals::{Standstill, Totals};
-pub use trace::{CELLS, MOST_TRACES, Quantity, Trace, TraceCell, TraceLine, traces};
+pub use crate::window::{Cell as TraceCell, Line as TraceLine, Quantity};
+pub(crate) use quality::possible;
+pub use trace::{CELLS, MOST_TRACES, Trace, traces};
 pub use types::*;
 pub use wear::{
     BrushWear, DailyUse, DayRange, Estimate, LengthDoubt, RateEstimate, WearCase, WearFinding,

@@ -18,6 +18,7 @@ pub(crate) use align::Piece;
 pub(crate) use scan::{PieceReader, TurningRaw, first_where, scan};
 pub(crate) use shift::utc_of;
 pub use shift::{ShiftError, parse_shift_date, shift_of};
+pub(crate) use walk::walk_span;
 pub use walk::{Reader, Walk, walk};
 
 /// A state that was not repeated for this long is not known any more, in ms.

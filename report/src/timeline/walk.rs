@@ -1,5 +1,6 @@
 //! Goes through the boots of a span of wall time in order, once.
 
+use super::STATE_HOLDS_MS;
 use super::align::{Aligner, si};
 use crate::duration;
 use crate::findings::{Problem, Span};
@@ -117,17 +118,38 @@ pub(super) fn stretches(logs: &LogSet, span: Span) -> (Vec<Stretch<'_>>, Vec<Pro
 
 /// Walks all boots that touch the span; returns what could not be read.
 pub fn walk(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+    walk_from(logs, how, LOOK_BACK_MS, reader)
+}
+
+/// The same for a reader that needs no notes from before the span: no more is read than the
+/// steps in it need.
+pub(crate) fn walk_span(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+    let held = STATE_HOLDS_MS + how.longest_gap_ms.min(STATE_HOLDS_MS);
+    walk_from(logs, how, MARGIN_MS + held as i64, reader)
+}
+
+fn walk_from(
+    logs: &LogSet,
+    how: Walk,
+    look_back_ms: i64,
+    reader: &mut dyn Reader,
+) -> Vec<Problem> {
     let (stretches, mut problems) = stretches(logs, how.span);
     for stretch in &stretches {
-        problems.extend(walk_boot(stretch, how, reader));
+        problems.extend(walk_boot(stretch, how, look_back_ms, reader));
     }
     problems
 }
 
-fn walk_boot(stretch: &Stretch<'_>, how: Walk, reader: &mut dyn Reader) -> Vec<Problem> {
+fn walk_boot(
+    stretch: &Stretch<'_>,
+    how: Walk,
+    look_back_ms: i64,
+    reader: &mut dyn Reader,
+) -> Vec<Problem> {
     let &Stretch { boot, clock, from, to } = stretch;
     reader.boot_begins(boot, clock);
-    let (begin, end) = (stretch.boot_ms(from - LOOK_BACK_MS), stretch.boot_ms(to + MARGIN_MS));
+    let (begin, end) = (stretch.boot_ms(from - look_back_ms), stretch.boot_ms(to + MARGIN_MS));
     let mut chunks = Chunks::new(boot, begin, end);
     let mut aligner = Aligner::new(how.longest_gap_ms, how.wheel_factor);
     let mut notes: Vec<(BootMs, Note)> = Vec::new();

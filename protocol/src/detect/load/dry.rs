@@ -55,6 +55,10 @@ impl<T: Copy + Default> Dry<T> {
         self.spell.step(interval, Some(holds), 0, || Sample { ratio: Some(ratio), ..sample() })
     }
 
+    pub(super) fn is_open(&self) -> bool {
+        self.spell.is_open()
+    }
+
     pub(super) fn is_active(&self) -> bool {
         self.spell.is_active()
     }

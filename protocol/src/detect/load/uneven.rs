@@ -55,6 +55,10 @@ impl<T: Copy + Default> Uneven<T> {
         ended
     }
 
+    pub(super) fn is_open(&self) -> bool {
+        self.spell.is_open()
+    }
+
     pub(super) fn is_active(&self) -> bool {
         self.spell.is_active()
     }

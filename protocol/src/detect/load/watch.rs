@@ -164,6 +164,24 @@ impl<T: Copy + Default> LoadWatch<T> {
     }
 }
 
+impl<T: Copy + Default> LoadWatch<T> {
+    /// Whether a run of this kind is going on at this motor, event or not yet.
+    pub fn is_open(&self, kind: LoadKind, motor: usize) -> bool {
+        let Some(m) = self.motors.get(motor) else { return false };
+        match kind {
+            LoadKind::Stall => m.stall.is_open(),
+            LoadKind::NearStall => m.near_stall.is_open(),
+            LoadKind::Trip => m.trip.is_open(),
+            LoadKind::OverPressure => m.over_pressure.is_open(),
+            LoadKind::Heavy => m.heavy.is_open(),
+            LoadKind::Light => m.light.is_open(),
+            LoadKind::Uneven => self.uneven.is_open(),
+            LoadKind::Dry => self.dry.is_open(),
+            LoadKind::Hot => m.hot.is_open(),
+        }
+    }
+}
+
 /// What is known of one motor in an interval.
 struct Seen<'a, T> {
     interval: &'a Interval,

@@ -167,7 +167,7 @@ pub(super) struct Qualities {
 }
 
 /// The interval without impossible values; `None` where it has none.
-pub(super) fn possible(interval: &Interval, limits: &SensorLimits) -> Option<Interval> {
+pub(crate) fn possible(interval: &Interval, limits: &SensorLimits) -> Option<Interval> {
     if all_possible(interval, limits) {
         return None;
     }
