@@ -2,6 +2,10 @@
 //!
 //! Numbers are for good: a channel is only ever added. A reader keeps channels
 //! that it does not know.
+//!
+//! A *fine* channel holds the full-rate readings of another around an event. Its number is
+//! that of the other and [`Channel::FINE`]; its readings are written after their time, in
+//! batches and blocks of their own, and the other channel is whole without them.
 
 use crate::frame::MAX_MOTORS;
 use serde::{Deserialize, Serialize};
@@ -37,6 +41,8 @@ impl Channel {
     pub const BRUSH_ON_METER: Self = Self(25);
     /// Hour meter of the traction drive in s.
     pub const TRACTION_METER: Self = Self(26);
+    /// From this number on channels are fine: this much above the channel of the same quantity.
+    pub const FINE: u8 = 64;
     /// The highest number a log may hold; 128 and above mark other entries.
     pub const MAX: u8 = 127;
 
@@ -48,6 +54,23 @@ impl Channel {
     /// Rotation of brush `motor` (0 to 3), [`crate::wire_units::RotationRaw`].
     pub fn brush_rotation(motor: usize) -> Option<Self> {
         (motor < MAX_MOTORS).then(|| Self(Self::BRUSH_ROTATION_0 + motor as u8))
+    }
+
+    /// The channel for full-rate readings of this one; `None` for switches, settings and meters,
+    /// of which each change is in the log anyway, and for a fine channel.
+    pub fn fine(self) -> Option<Self> {
+        matches!(self.0, 1 | 2 | 8..=15 | 20 | 21).then_some(Self(self.0 + Self::FINE))
+    }
+
+    /// Whether its readings are full-rate ones around an event.
+    pub fn is_fine(self) -> bool {
+        self.0 >= Self::FINE
+    }
+
+    /// The channel of the same quantity at normal rate: itself, if it is not fine.
+    #[must_use]
+    pub fn normal(self) -> Self {
+        Self(self.0 % Self::FINE)
     }
 
     /// What a person or a machine file calls the channel.
@@ -68,7 +91,7 @@ impl Channel {
     /// The SI value (or r/min, percent, 0/1) of one raw step.
     pub fn resolution(self) -> f64 {
         use crate::wire_units::{CurrentRaw, RotationRaw, SpeedRaw, TurnRateRaw, VoltageRaw};
-        match self.0 {
+        match self.normal().0 {
             1 => SpeedRaw::RESOLUTION,
             2 => TurnRateRaw::RESOLUTION,
             8..=11 | 21 => CurrentRaw::RESOLUTION,
@@ -80,7 +103,7 @@ impl Channel {
 
     /// Smallest and largest raw value that the wire type can hold.
     pub fn raw_range(self) -> (i32, i32) {
-        match self.0 {
+        match self.normal().0 {
             1 | 2 | 8..=11 | 21 => (i32::from(i16::MIN), i32::from(i16::MAX)),
             12..=15 | 20 => (0, i32::from(u16::MAX)),
             3 | 16 | 17 => (0, 1),
@@ -91,7 +114,7 @@ impl Channel {
     }
 }
 
-const NAMES: [(Channel, &str); 20] = [
+const NAMES: [(Channel, &str); 32] = [
     (Channel::SPEED, "speed"),
     (Channel::TURN_RATE, "turn_rate"),
     (Channel::BRUSH_COMMAND, "brush_command"),
@@ -112,4 +135,16 @@ const NAMES: [(Channel, &str); 20] = [
     (Channel::KEY_ON_METER, "key_on_meter"),
     (Channel::BRUSH_ON_METER, "brush_on_meter"),
     (Channel::TRACTION_METER, "traction_meter"),
+    (Channel(65), "speed_fine"),
+    (Channel(66), "turn_rate_fine"),
+    (Channel(72), "brush_current_fine_1"),
+    (Channel(73), "brush_current_fine_2"),
+    (Channel(74), "brush_current_fine_3"),
+    (Channel(75), "brush_current_fine_4"),
+    (Channel(76), "brush_rotation_fine_1"),
+    (Channel(77), "brush_rotation_fine_2"),
+    (Channel(78), "brush_rotation_fine_3"),
+    (Channel(79), "brush_rotation_fine_4"),
+    (Channel(84), "battery_voltage_fine"),
+    (Channel(85), "battery_current_fine"),
 ];

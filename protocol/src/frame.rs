@@ -4,7 +4,12 @@
 //! never changed or reordered (see [`crate::link::version`]).
 //!
 //! A rate (speed, current, rotation) is the mean since the frame of the same
-//! kind before it; a state (command, setting, switch) is that at the tick.
+//! kind before it; a state (command, setting, switch) is that at the tick. Any kind may
+//! be sent as fast as the link carries it; [`Burst`] carries currents in fewer bytes.
+
+mod burst;
+
+pub use burst::{Burst, BurstSample, MAX_BURST_VALUES};
 
 use crate::wire_units::{
     CurrentRaw, HourMeterRaw, Percent, RotationRaw, SpeedRaw, TurnRateRaw, VoltageRaw,
@@ -34,6 +39,8 @@ pub enum Frame {
     Mark(Mark),
     /// A fault code of a controller.
     Fault(Fault),
+    /// The motor currents at full rate.
+    Burst(Burst),
 }
 
 /// Bridge identity.
@@ -68,6 +75,8 @@ impl Capabilities {
     pub const CONTROLS: Self = Self(1 << 4);
     /// The bridge has buttons or a tag reader.
     pub const MARKS: Self = Self(1 << 5);
+    /// Burst frames are sent.
+    pub const BURST: Self = Self(1 << 6);
 
     /// Whether all bits of `other` are set.
     pub fn has(self, other: Self) -> bool {
@@ -182,6 +191,8 @@ impl Kind {
     pub const MARK: Self = Self(7);
     /// [`Fault`]
     pub const FAULT: Self = Self(8);
+    /// [`Burst`]
+    pub const BURST: Self = Self(9);
 }
 
 /// Why a body could not be read.
@@ -205,6 +216,7 @@ impl Frame {
             Self::Controls(_) => Kind::CONTROLS,
             Self::Mark(_) => Kind::MARK,
             Self::Fault(_) => Kind::FAULT,
+            Self::Burst(_) => Kind::BURST,
         }
     }
 
@@ -219,6 +231,7 @@ impl Frame {
             Self::Controls(b) => postcard::to_slice(b, buffer),
             Self::Mark(b) => postcard::to_slice(b, buffer),
             Self::Fault(b) => postcard::to_slice(b, buffer),
+            Self::Burst(b) => postcard::to_slice(b, buffer),
         };
         used.ok().map(|bytes| bytes.len())
     }
@@ -239,6 +252,7 @@ impl Frame {
             Kind::CONTROLS => take(body).map(Self::Controls),
             Kind::MARK => take(body).map(Self::Mark),
             Kind::FAULT => take(body).map(Self::Fault),
+            Kind::BURST => take(body).map(Self::Burst),
             _ => Err(BodyError::UnknownKind),
         }
     }

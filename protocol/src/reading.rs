@@ -1,7 +1,7 @@
 //! One decoded quantity with its time, and how frames become readings.
 
 use crate::channel::Channel;
-use crate::frame::Frame;
+use crate::frame::{Burst, Frame};
 use crate::note::Note;
 use crate::time::BootMs;
 use heapless::Vec;
@@ -29,7 +29,8 @@ pub struct Unpacked {
     pub note: Option<Note>,
 }
 
-/// Takes a frame apart. Quantities that the bridge left out give no reading.
+/// Takes a frame apart. Quantities that the bridge left out give no reading, and a Burst has
+/// none at the frame's time: [`unpack_burst`] gives its samples.
 pub fn unpack(frame: &Frame) -> Unpacked {
     let mut out = Unpacked::default();
     let mut put = |channel: Option<Channel>, raw: Option<i32>| {
@@ -71,14 +72,25 @@ pub fn unpack(frame: &Frame) -> Unpacked {
         Frame::Hello(h) => out.note = Some(Note::Hello(h.clone())),
         Frame::Mark(m) => out.note = Some(Note::Mark(m.clone())),
         Frame::Fault(f) => out.note = Some(Note::Fault(f.clone())),
+        // Its samples have times of their own: see `unpack_burst`.
+        Frame::Burst(_) => {}
     }
     out
+}
+
+/// The samples of a Burst whose frame is of time `at`: readings of the fine channels, in order.
+pub fn unpack_burst(at: BootMs, burst: &Burst) -> impl Iterator<Item = Reading> {
+    burst.samples().filter_map(move |sample| {
+        let channel = Channel::brush_current(sample.motor)?.fine()?;
+        let at = BootMs(at.0.saturating_sub(u64::from(sample.before_ms)));
+        Some(Reading { at, channel, raw: sample.current.0.into() })
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frame::{Brush, BrushMotor};
+    use crate::frame::{Brush, BrushMotor, MAX_BURST_VALUES};
     use crate::wire_units::{CurrentRaw, Percent, RotationRaw};
 
     #[test]
@@ -93,5 +105,17 @@ mod tests {
         assert_eq!(unpack(&largest).readings.len(), 10);
         let mut body = [0; crate::link::MAX_BODY];
         assert!(largest.write_body(&mut body).unwrap() <= 32);
+    }
+
+    #[test]
+    fn the_worst_burst_fits() {
+        let swing =
+            |place: usize| CurrentRaw(if (place / 4).is_multiple_of(2) { -16_000 } else { 16_000 });
+        let values: [CurrentRaw; MAX_BURST_VALUES] = core::array::from_fn(swing);
+        let worst = Frame::Burst(Burst::new(1, 4, &values).unwrap());
+        let mut body = [0; crate::link::MAX_BODY];
+        // Two numbers, the count, and three bytes for each value.
+        assert_eq!(worst.write_body(&mut body), Some(3 + 3 * MAX_BURST_VALUES));
+        assert!(unpack(&worst).readings.is_empty());
     }
 }

@@ -3,14 +3,15 @@
 use heapless::Vec as Row;
 use proptest::prelude::*;
 use underbrush_protocol::frame::{
-    Brush, BrushMotor, Capabilities, Controls, Fault, Frame, Hello, Kind, Mark, Motion, Power,
-    Runtime,
+    Brush, BrushMotor, Burst, Capabilities, Controls, Fault, Frame, Hello, Kind, Mark, Motion,
+    Power, Runtime,
 };
 use underbrush_protocol::link::{
     Decoder, Encoder, Header, LinkCounts, MAX_BODY, MAX_ON_WIRE, Order, Packet, REORDER_WINDOW,
     Received, Rejection, SequenceTracker, encode_packet,
 };
-use underbrush_protocol::reading::unpack;
+use underbrush_protocol::reading::{unpack, unpack_burst};
+use underbrush_protocol::time::BootMs;
 use underbrush_protocol::wire_units::{
     CurrentRaw, HourMeterRaw, Percent, RotationRaw, SpeedRaw, TurnRateRaw, VoltageRaw,
 };
@@ -27,6 +28,17 @@ fn motor() -> impl Strategy<Value = BrushMotor> {
     (any::<i16>(), any::<Option<u16>>()).prop_map(|(current, rotation)| BrushMotor {
         current: CurrentRaw(current),
         rotation: rotation.map(RotationRaw),
+    })
+}
+
+fn burst() -> impl Strategy<Value = Frame> {
+    let near = prop_oneof![any::<i16>(), -300_i16..300];
+    let values = proptest::collection::vec(near, 36);
+    (1_u8..=255, 1_u8..=4, 1_usize..=36, values).prop_map(|(spacing_ms, motors, count, raw)| {
+        let motors_each = usize::from(motors);
+        let samples = (count / motors_each).max(1);
+        let values: Vec<_> = raw.into_iter().take(samples * motors_each).map(CurrentRaw).collect();
+        Frame::Burst(Burst::new(spacing_ms, motors, &values).expect("whole samples"))
     })
 }
 
@@ -60,7 +72,7 @@ fn frame() -> impl Strategy<Value = Frame> {
     let tag = any::<u64>().prop_map(|n| Frame::Mark(Mark::Tag(n)));
     let fault = any::<(u8, u32, bool)>()
         .prop_map(|(controller, code, active)| Frame::Fault(Fault { controller, code, active }));
-    prop_oneof![hello, motion, brush, runtime, power, controls, button, tag, fault]
+    prop_oneof![hello, motion, brush, runtime, power, controls, button, tag, fault, burst()]
 }
 
 fn decode(bytes: &[u8]) -> (Vec<Packet>, LinkCounts) {
@@ -80,6 +92,42 @@ fn wire(sequence: u16, tick_ms: u32, frame: &Frame) -> Vec<u8> {
 /// Number of stretches of bytes other than zero that a zero ends.
 fn ended_stretches(bytes: &[u8]) -> u64 {
     bytes.windows(2).filter(|w| w[0] != 0 && w[1] == 0).count() as u64
+}
+
+/// A body of kind 9 with these numbers.
+fn burst_body(spacing_ms: u8, motors: u8, count: u8) -> Vec<u8> {
+    let mut body = vec![spacing_ms, motors, count];
+    body.extend((0..count).map(|_| 2));
+    body
+}
+
+#[test]
+fn a_burst_that_is_not_whole_is_no_body() {
+    for spacing in [0, 1, 255] {
+        for motors in 0..=6 {
+            for count in 0..=40 {
+                let whole = spacing > 0
+                    && (1..=4).contains(&motors)
+                    && (1..=36).contains(&count)
+                    && count % motors == 0;
+                let read = Frame::read_body(Kind::BURST, &burst_body(spacing, motors, count));
+                assert_eq!(read.is_ok(), whole, "{spacing} ms, {motors} motors, {count} values");
+            }
+        }
+    }
+}
+
+#[test]
+fn samples_of_a_burst_have_times_of_their_own() {
+    let values = [10, -20, 30, -40, 50, -60].map(CurrentRaw);
+    let burst = Burst::new(5, 2, &values).expect("three samples of two");
+    let readings: Vec<_> =
+        unpack_burst(BootMs(1_000), &burst).map(|r| (r.at.0, r.channel.name(), r.raw)).collect();
+    let (one, two) = ("brush_current_fine_1", "brush_current_fine_2");
+    let expected =
+        [(990, one, 10), (990, two, -20), (995, one, 30), (995, two, -40), (1_000, one, 50)];
+    assert_eq!(readings[..5], expected);
+    assert_eq!(readings[5..], [(1_000, two, -60)]);
 }
 
 proptest! {

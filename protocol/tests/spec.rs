@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use underbrush_protocol::archive::{BLOCK_MS, MAX_ENTRIES, Reader, TRAILER_LEN, Writer};
 use underbrush_protocol::channel::Channel;
-use underbrush_protocol::frame::{Frame, Mark};
+use underbrush_protocol::frame::{Brush, BrushMotor, Burst, Frame, MAX_BURST_VALUES, Mark};
 use underbrush_protocol::journal::{self, BatchWriter, scan};
 use underbrush_protocol::link::{
     Decoder, Encoder, MAX_BODY, MAX_ON_WIRE, MAX_PACKET, Packet, REORDER_WINDOW, Received,
@@ -13,7 +13,7 @@ use underbrush_protocol::log::{Entry, FileKind, Header};
 use underbrush_protocol::note::{ClockFix, MAX_SECTION_ID, Note, Told, ToldPhase};
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
-use underbrush_protocol::wire_units::Percent;
+use underbrush_protocol::wire_units::{CurrentRaw, Percent};
 
 const SPEC: &str = include_str!("../SPEC.md");
 
@@ -114,7 +114,23 @@ fn fields(frame: &Frame) -> Vec<String> {
             format!("code = {}", f.code),
             format!("active = {}", f.active),
         ],
+        Frame::Burst(b) => burst_fields(b),
     }
+}
+
+fn burst_fields(burst: &Burst) -> Vec<String> {
+    let mut lines = vec![
+        format!("kind = 9 Burst|spacing_ms = {}", burst.spacing_ms()),
+        format!("motors = {}", burst.motors()),
+    ];
+    let samples: Vec<_> = burst.samples().collect();
+    for sample in samples.chunks(usize::from(burst.motors())) {
+        let raw = sample.iter().map(|s| s.current.0.to_string()).collect::<Vec<_>>().join(" ");
+        let amperes = sample.iter().map(|s| format!("{:.1} A", f64::from(s.current.0) / 10.0));
+        let amperes = amperes.collect::<Vec<_>>().join(", ");
+        lines.push(format!("{} ms before: {raw} ({amperes})", sample[0].before_ms));
+    }
+    lines
 }
 
 fn packet_lines(received: &Received) -> Vec<String> {
@@ -140,7 +156,7 @@ fn packets() {
         assert_eq!(encoder.encode(received.header.tick_ms, &received.frame), wire, "{name}");
         kinds.insert(received.header.kind.0);
     }
-    assert_eq!(kinds.into_iter().collect::<Vec<_>>(), (1..=8).collect::<Vec<_>>());
+    assert_eq!(kinds.into_iter().collect::<Vec<_>>(), (1..=9).collect::<Vec<_>>());
 }
 
 fn fix_text(fix: &ClockFix) -> String {
@@ -299,6 +315,33 @@ fn undetected_frames_in_ten_years() {
     }
     let worst = 15_768_000_000.0 * 0.01 / 4_294_967_296.0_f64;
     assert!(SPEC.contains(&format!("one frame in {:.0} machines", 1.0 / worst)));
+}
+
+// The bytes under "Kind 9, Burst", by encoding such frames.
+#[test]
+fn bytes_of_full_rate() {
+    let on_wire = |frame: &Frame| Encoder::starting_at(257).encode(0x0101_0101, frame).len();
+    for row in table("<!-- burst -->") {
+        let number = |at: usize| row[at].parse::<usize>().expect("a number");
+        let motors = number(0);
+        assert_eq!(number(1), Burst::most_samples(motors as u8));
+        for (column, swing) in [(2, 1), (4, 16_000)] {
+            let value = |place: usize| {
+                CurrentRaw(if (place / motors).is_multiple_of(2) { swing } else { -swing })
+            };
+            let values: [_; MAX_BURST_VALUES] = core::array::from_fn(value);
+            let burst = Burst::new(1, motors as u8, &values).expect("whole samples");
+            let bytes = on_wire(&Frame::Burst(burst));
+            let per_s = bytes as f64 * 1000.0 / number(1) as f64;
+            assert_eq!(row[column], format!("{per_s:.0}"), "{row:?}");
+            assert_eq!(row[column + 1], format!("{:.0}", per_s * 10.0), "{row:?}");
+        }
+    }
+    let motor = BrushMotor { current: CurrentRaw(i16::MIN), rotation: None };
+    let motors = heapless::Vec::from_array([motor; 2]);
+    let brush = Brush { command_on: true, motors, pressure_setting: None };
+    let bytes = on_wire(&Frame::Brush(brush));
+    assert!(SPEC.contains(&format!("one takes {bytes} bytes on the wire at most")), "{bytes}");
 }
 
 // Numbers in running text, each as the sentence that holds it.

@@ -95,6 +95,21 @@ def fault(body):
     yield plain("active", body.boolean())
 
 
+def burst(body):
+    spacing, motors, count = body.u8(), body.u8(), body.varint(32)
+    yield plain("spacing_ms", spacing)
+    yield plain("motors", motors)
+    if not (1 <= spacing and 1 <= motors <= 4 and 1 <= count <= 36 and count % motors == 0):
+        raise Malformed("burst")
+    last = [0] * motors
+    for sample in range(count // motors):
+        for motor in range(motors):
+            last[motor] = (last[motor] + body.zigzag(16) + 0x8000) % 0x10000 - 0x8000
+        amperes = ", ".join(f"{raw / 10:.1f} A" for raw in last)
+        before = (count // motors - 1 - sample) * spacing
+        yield f"{before} ms before: {' '.join(map(str, last))} ({amperes})"
+
+
 KINDS = {
     1: ("Hello", hello),
     2: ("Motion", motion),
@@ -104,6 +119,7 @@ KINDS = {
     6: ("Controls", controls),
     7: ("Mark", mark),
     8: ("Fault", fault),
+    9: ("Burst", burst),
 }
 
 

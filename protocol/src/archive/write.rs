@@ -14,9 +14,11 @@
 
 use super::block::Block;
 use super::index::{BlockEntry, Index};
+use crate::channel::Channel;
 use crate::checksum::log_crc;
 use crate::log::{Entry, FileKind, Header, HeaderError, Identity};
 use crate::note::Note;
+use crate::reading::Reading;
 use crate::time::BootMs;
 use alloc::vec::Vec;
 
@@ -29,14 +31,20 @@ pub const BLOCK_MS: u64 = 240_000;
 /// A block is closed early at this many entries: some 2 MB while it is built, which
 /// a small board can spare. Two minutes of 500 readings a second still fit.
 const BLOCK_ENTRIES: usize = super::block::MAX_ENTRIES;
+/// One of readings at full rate is closed at half of that: it comes on top.
+const FINE_ENTRIES: usize = BLOCK_ENTRIES / 2;
 
-/// Builds an archive. `take_bytes` gives what is ready, so memory stays at one block.
+/// Builds an archive. `take_bytes` gives what is ready, so memory stays at one block, and one
+/// of readings at full rate.
 #[derive(Debug)]
 pub struct Writer {
     salt: [u8; 4],
     ready: Vec<u8>,
     written: u64,
     pending: Vec<Entry>,
+    fine: Vec<Entry>,
+    /// Time of the newest of each fine channel in `fine`.
+    fine_last: [BootMs; Channel::FINE as usize],
     index: Index,
     entries: u64,
 }
@@ -62,6 +70,8 @@ impl Writer {
             written: 0,
             ready,
             pending: Vec::new(),
+            fine: Vec::new(),
+            fine_last: [BootMs(0); Channel::FINE as usize],
             index: Index::default(),
             entries: 0,
         })
@@ -69,6 +79,11 @@ impl Writer {
 
     /// Adds an entry; entries come in the order of a journal.
     pub fn push(&mut self, entry: Entry) {
+        if let Entry::Reading(reading) = &entry
+            && reading.channel.is_fine()
+        {
+            return self.push_fine(*reading);
+        }
         let base = self.pending.first().map_or(entry.at(), Entry::at);
         let last = self.pending.last().map_or(entry.at(), Entry::at);
         // Times inside a block never run back; between the batches of a journal they may.
@@ -85,6 +100,25 @@ impl Writer {
         self.pending.push(entry);
     }
 
+    /// Readings at full rate come later than their time: they get blocks of their own, so that
+    /// the others stay in order and together.
+    fn push_fine(&mut self, reading: Reading) {
+        let Reading { at, channel, .. } = reading;
+        let base = self.fine.first().map_or(at, Entry::at);
+        let place = usize::from(channel.normal().0);
+        // Channels come in turn, so times of one alone tell that they run back.
+        let runs_back = self.fine_last.get(place).is_some_and(|last| at < *last);
+        let apart_ms = at.since(base).max(base.since(at));
+        if runs_back || apart_ms >= BLOCK_MS / 2 || self.fine.len() >= FINE_ENTRIES {
+            self.close_fine();
+        }
+        if let Some(last) = self.fine_last.get_mut(place) {
+            *last = at;
+        }
+        self.entries += 1;
+        self.fine.push(Entry::Reading(reading));
+    }
+
     /// Takes the bytes that are ready to be written.
     pub fn take_bytes(&mut self) -> Vec<u8> {
         self.written += self.ready.len() as u64;
@@ -94,6 +128,7 @@ impl Writer {
     /// Closes the last block and appends the index; `take_bytes` then gives the rest.
     pub fn finish(&mut self) -> SealOutcome {
         self.close_block();
+        self.close_fine();
         let offset = self.written + self.ready.len() as u64;
         let tail = self.index.write(offset, self.salt);
         self.ready.extend_from_slice(&tail);
@@ -105,12 +140,25 @@ impl Writer {
     }
 
     fn close_block(&mut self) {
-        let (Some(first), Some(last)) = (self.pending.first(), self.pending.last()) else {
+        let mut entries = core::mem::take(&mut self.pending);
+        self.write_block(&entries);
+        entries.clear();
+        self.pending = entries;
+    }
+
+    fn close_fine(&mut self) {
+        self.fine_last = [BootMs(0); Channel::FINE as usize];
+        let mut entries = core::mem::take(&mut self.fine);
+        entries.sort_by_key(Entry::at);
+        self.write_block(&entries);
+    }
+
+    fn write_block(&mut self, entries: &[Entry]) {
+        let (Some(first), Some(last)) = (entries.first(), entries.last()) else {
             return;
         };
         let (base, last): (BootMs, BootMs) = (first.at(), last.at());
-        let block = Block::from_entries(base, &self.pending);
-        self.pending.clear();
+        let block = Block::from_entries(base, entries);
         let body = block.write(base);
         let offset = self.written + self.ready.len() as u64;
         let rows = block.rows() as u32;

@@ -32,7 +32,7 @@ impl Encoder {
     /// The wire bytes of `frame`, delimiter included.
     pub fn encode(&mut self, tick_ms: u32, frame: &Frame) -> &[u8] {
         let mut body = [0; super::MAX_BODY];
-        // The largest body (Brush with four motors) is far below MAX_BODY; a test holds it.
+        // The largest body (Burst) takes 111 bytes; a test holds it.
         let len = frame.write_body(&mut body).unwrap_or(0);
         let header = Header { kind: frame.kind(), sequence: self.next_sequence, tick_ms };
         self.next_sequence = self.next_sequence.wrapping_add(1);
