@@ -8,6 +8,7 @@ pub mod cli;
 pub mod consumables;
 mod cores;
 mod duration;
+pub mod events;
 pub mod findings;
 pub mod json;
 pub mod ledger;

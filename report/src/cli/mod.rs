@@ -3,6 +3,7 @@
 mod args;
 mod book_command;
 mod check_command;
+mod events_command;
 mod loaded;
 mod new_site;
 mod press;
@@ -120,6 +121,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
         args::Command::Programme(programme) => programme_command::run(&programme),
         args::Command::Range(range) => range_command::run(&range),
+        args::Command::Events(events) => events_command::run(&events),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),

@@ -52,7 +52,7 @@ pub(super) fn run(args: &ProgrammeArgs) -> Result<Outcome, CliError> {
 }
 
 /// Columns of the terminal; a shell may say so, too.
-fn terminal_width() -> usize {
+pub(super) fn terminal_width() -> usize {
     let told = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
     told.or_else(columns_of_output).unwrap_or(USUAL_WIDTH)
 }

@@ -18,18 +18,18 @@ const LONGEST_MESSAGE: usize = 600;
 
 /// Cleans texts and remembers whether anything was replaced.
 #[derive(Debug, Default)]
-pub(super) struct Cleaner {
+pub(crate) struct Cleaner {
     replaced: Cell<bool>,
 }
 
 impl Cleaner {
     /// A name of a place, machine or tool.
-    pub(super) fn name(&self, text: &str) -> String {
+    pub(crate) fn name(&self, text: &str) -> String {
         self.clean(text, LONGEST_NAME)
     }
 
     /// A sentence.
-    pub(super) fn message(&self, text: &str) -> String {
+    pub(crate) fn message(&self, text: &str) -> String {
         self.clean(text, LONGEST_MESSAGE)
     }
 

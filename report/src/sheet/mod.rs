@@ -26,6 +26,7 @@ use crate::range::RangeFinding;
 use crate::settings::Site;
 use crate::settings::site::{Language, Paper};
 use crate::units::Units;
+pub(crate) use clean::Cleaner;
 use document::Document;
 pub(crate) use text::wrap;
 use underbrush_protocol::settings::Machine;

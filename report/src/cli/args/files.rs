@@ -57,6 +57,11 @@ impl FileOptions {
         Ok(true)
     }
 
+    /// Takes a machine file.
+    pub(super) fn add_machine(&mut self, path: PathBuf) {
+        self.machines.push(path);
+    }
+
     /// The folder in which files are looked for that are not given.
     pub(in crate::cli) fn folder(&self) -> PathBuf {
         self.folder.clone().unwrap_or_else(|| PathBuf::from("."))

@@ -1,5 +1,6 @@
 //! The command line.
 
+mod events;
 mod files;
 mod lead;
 mod look;
@@ -8,6 +9,7 @@ mod range;
 mod values;
 mod watch;
 
+pub(super) use events::{EventsArgs, ListForm};
 pub(super) use files::{FileOptions, Files, SettingsFiles};
 pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
@@ -56,6 +58,17 @@ underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
     `stationary.2` is the second event, `speed` all figures of speed
+underbrush events [--shift DATE | --from DATE [--to DATE]] [files] [filters]
+    lists what happened: standing brushes, load, switches, battery, sensors and
+    gaps, each with an id; without dates the last night that the logs cover
+    --kind K,K       only these: stall, over-pressure, stationary and others, or
+                     all of brush, care, battery, sensing or record
+    --section ID     only in this section; again for more
+    --severity WORD  at least note, slight, inspect or severe
+    --machine ID     only of this machine; again for more
+    --between 22:00 01:30   only those that began then
+    --csv | --json   as a table for spreadsheets, or as JSON
+    --width N        width of the text, instead of the terminal's
 underbrush watch-folder [files] [options as of sheet]
     makes the sheet of each finished night when its logs have arrived, each
     once; --once looks one time and ends, for a timer
@@ -98,6 +111,13 @@ Exit codes: 0 whole; 1 wrong use, settings or nothing to read; 2 failed;
 #[error("{0}; see underbrush --help")]
 pub struct UsageError(String);
 
+impl UsageError {
+    /// What only the files tell to be wrong.
+    pub(super) fn new(words: String) -> Self {
+        Self(words)
+    }
+}
+
 impl From<lexopt::Error> for UsageError {
     fn from(error: lexopt::Error) -> Self {
         Self(error.to_string())
@@ -118,6 +138,7 @@ pub(super) enum Command {
     Programme(Box<ProgrammeArgs>),
     Range(Box<RangeArgs>),
     Why(Box<WhyArgs>),
+    Events(Box<EventsArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
     Check(Box<SettingsFiles>),
@@ -161,6 +182,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
         Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
+        Some(Value(name)) if name == "events" => events::parse(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),
         Some(Value(name)) if name == "check-files" => lead::parse_check(&mut parser),

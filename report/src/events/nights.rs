@@ -1,0 +1,104 @@
+//! Reads nights and lists their events.
+
+use super::Event;
+use super::list::{Told, list};
+use crate::cores::share_out;
+use crate::findings::{Findings, Judge, Shift};
+use crate::ledger::{Building, Ledger};
+use crate::timeline::{ShiftError, shift_of};
+use chrono::NaiveDate;
+use std::ops::RangeInclusive;
+use underbrush_protocol::settings::Machine;
+
+/// One night of one machine, with its events.
+#[derive(Clone, Debug)]
+pub struct NightEvents {
+    /// Local date on which its shift starts.
+    pub date: NaiveDate,
+    /// Which machine, by its place among the building's.
+    pub machine: usize,
+    /// In order of begin.
+    pub events: Vec<Event>,
+    /// Something was recorded.
+    pub recorded: bool,
+    /// What is missing of its data, a sentence each.
+    pub losses: Vec<String>,
+}
+
+/// The events of all machines in these nights, in order of night and machine; a night in
+/// which a machine recorded nothing is there, and empty.
+pub fn read(
+    building: &Building<'_>,
+    nights: &RangeInclusive<NaiveDate>,
+) -> Result<Vec<NightEvents>, ShiftError> {
+    let machines: Vec<&Machine> = building.machines.iter().map(|m| m.machine).collect();
+    let (first, last) = (*nights.start(), *nights.end());
+    // A date that is no shift is told before the logs are read.
+    shift_of(building.site, first)?;
+    shift_of(building.site, last)?;
+    let ledger = Ledger::read(building, last.pred_opt().unwrap_or(last));
+    let dates: Vec<NaiveDate> = first.iter_days().take_while(|date| *date <= last).collect();
+    let read = share_out(dates.len() * machines.len(), |numbers| {
+        let of = |(number, inputs): (usize, &_)| ledger.judge(number, *inputs);
+        let mut judges: Vec<Judge<'_>> = building.machines.iter().enumerate().map(of).collect();
+        let one = |number: usize| {
+            let date = *dates.get(number / machines.len())?;
+            let machine = number % machines.len();
+            let shift = shift_of(building.site, date).ok()?;
+            let found = judged(building, &ledger, machine, judges.get_mut(machine)?, &shift);
+            Some(of_findings(&machines, machine, &found))
+        };
+        numbers.filter_map(one).collect::<Vec<_>>()
+    });
+    let mut all: Vec<NightEvents> = read.into_iter().flatten().collect();
+    all.sort_by_key(|night| (night.date, night.machine));
+    Ok(all)
+}
+
+/// What was found of one machine in one night, as on its sheet. Other nights are read only
+/// as far as they decide where the work was, and what is normal.
+pub fn night(
+    building: &Building<'_>,
+    machine: usize,
+    date: NaiveDate,
+) -> Result<Option<Findings>, ShiftError> {
+    let shift = shift_of(building.site, date)?;
+    let Some(inputs) = building.machines.get(machine) else { return Ok(None) };
+    let mut judge = Judge::new(*inputs);
+    let found = judge.shift(&shift);
+    if found.blocks.iter().all(|block| block.told.is_some_and(|told| told.here)) {
+        return Ok(Some(found));
+    }
+    let ledger = Ledger::read(building, date.pred_opt().unwrap_or(date));
+    Ok(Some(judged(building, &ledger, machine, &mut judge, &shift)))
+}
+
+/// Judges a night; work that nobody told is placed by the nights before.
+fn judged(
+    building: &Building<'_>,
+    ledger: &Ledger,
+    machine: usize,
+    judge: &mut Judge<'_>,
+    shift: &Shift,
+) -> Findings {
+    let told = judge.shift(shift);
+    let assumed = ledger.assumed(building, machine, shift.date, &told.blocks);
+    if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) }
+}
+
+/// The events of one machine's findings, and what is missing of them.
+pub fn of_findings(machines: &[&Machine], machine: usize, found: &Findings) -> NightEvents {
+    let data = &found.data;
+    let recorded = data.boots > 0;
+    let mut losses: Vec<String> = Vec::new();
+    if recorded {
+        let lost = data.problems.iter().filter(|problem| problem.data_lost);
+        losses.extend(lost.map(|problem| problem.message.clone()));
+        let (missed, damaged, gaps) = (data.link.lost, data.link.damaged, data.gaps.len());
+        if missed + damaged > 0 || gaps > 0 {
+            losses.push(format!("{missed} frames lost, {damaged} damaged, {gaps} gaps"));
+        }
+    }
+    let events = list(machines, [Told { machine, findings: found }]);
+    NightEvents { date: found.shift.date, machine, events, recorded, losses }
+}
