@@ -60,11 +60,7 @@ fn dates(args: &EventsArgs, loaded: &Loaded) -> Result<(NaiveDate, NaiveDate), C
     Ok((from, to))
 }
 
-fn filter(
-    args: &EventsArgs,
-    loaded: &Loaded,
-    machines: &[&Machine],
-) -> Result<Filter, UsageError> {
+fn filter(args: &EventsArgs, loaded: &Loaded, machines: &[&Machine]) -> Result<Filter, UsageError> {
     let site = &loaded.site;
     let section = |id: &String| {
         let same = |s: &&crate::settings::Section| s.id.eq_ignore_ascii_case(id.trim());

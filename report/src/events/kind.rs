@@ -197,7 +197,8 @@ impl EventKind {
             Self::ALL.into_iter().filter(|kind| test(kind)).collect()
         };
         let found = of(&|kind| kind.word() == asked);
-        let found = if found.is_empty() { of(&|kind| kind.family().word() == asked) } else { found };
+        let found =
+            if found.is_empty() { of(&|kind| kind.family().word() == asked) } else { found };
         if !found.is_empty() {
             return Ok(found);
         }
@@ -256,7 +257,8 @@ mod tests {
         assert_eq!(words.len(), EventKind::ALL.len());
         assert_eq!(EventKind::named("near_stall"), Ok(vec![EventKind::NearStall]));
         assert_eq!(EventKind::named("care").unwrap().len(), 5);
-        let all: usize = Family::ALL.iter().map(|f| EventKind::named(f.word()).unwrap().len()).sum();
+        let all: usize =
+            Family::ALL.iter().map(|f| EventKind::named(f.word()).unwrap().len()).sum();
         assert_eq!(all, EventKind::ALL.len());
     }
 

@@ -117,8 +117,7 @@ impl Night<'_> {
 
     fn load(&self, e: &LoadFindingEvent) -> Event {
         let limits = self.machine.limits();
-        let ratio =
-            |of| Measure { of, value: e.ratio.unwrap_or(f64::NAN), unit: "x" };
+        let ratio = |of| Measure { of, value: e.ratio.unwrap_or(f64::NAN), unit: "x" };
         let current = amperes(e.peak.0);
         let (figure, limit, ms) = match e.kind {
             LoadKind::Stall => (current, limits.stall_a, limits.stall_ms),
@@ -131,7 +130,9 @@ impl Night<'_> {
             LoadKind::Light => {
                 (ratio("current of normal"), limits.load.light_share, limits.load.light_ms)
             }
-            LoadKind::Dry => (ratio("current of normal"), limits.load.dry_ratio, limits.load.dry_ms),
+            LoadKind::Dry => {
+                (ratio("current of normal"), limits.load.dry_ratio, limits.load.dry_ms)
+            }
             LoadKind::Uneven => {
                 (ratio("motor to motor"), limits.load.uneven_ratio, limits.load.uneven_ms)
             }
@@ -253,8 +254,6 @@ impl Night<'_> {
 
 #[cfg(test)]
 pub(super) mod tests {
-    use super::*;
-
     pub(crate) const MACHINE: &str = r#"
 id = "scrubber-1"
 [deck]

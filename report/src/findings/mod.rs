@@ -31,6 +31,7 @@ mod types;
 mod wear;
 pub mod whereabouts;
 
+pub use crate::window::{Cell as TraceCell, Line as TraceLine, Quantity};
 pub use area::{AreaFinding, Overlap};
 pub use care::{
     BatteryFinding, BatteryRun, BatteryState, CareEvent, CareFinding, CareRule, Charge, Resistance,
@@ -45,13 +46,12 @@ pub use load::{
 };
 pub use observed::{ENOUGH, Observed};
 pub(crate) use place::correction;
+pub(crate) use quality::possible;
 pub use quality::{Doubt, Offset, QualityFinding, Sensor, SensorDoubt};
 pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use totals::{Standstill, Totals};
-pub use crate::window::{Cell as TraceCell, Line as TraceLine, Quantity};
-pub(crate) use quality::possible;
 pub use trace::{CELLS, MOST_TRACES, Trace, traces};
 pub use types::*;
 pub use wear::{

@@ -90,11 +90,8 @@ pub fn traces(inputs: &Inputs<'_>, findings: &Findings) -> Vec<Trace> {
     let events = serious(findings);
     let spans: Vec<Span> = events.iter().copied().map(around).collect();
     let windows = read_each(inputs, &spans, CELLS, &shown());
-    let trace = |(event, window): (Span, Window)| Trace {
-        event,
-        span: window.span,
-        lines: window.lines,
-    };
+    let trace =
+        |(event, window): (Span, Window)| Trace { event, span: window.span, lines: window.lines };
     events.into_iter().zip(windows).map(trace).collect()
 }
 

@@ -128,12 +128,7 @@ pub(crate) fn walk_span(logs: &LogSet, how: Walk, reader: &mut dyn Reader) -> Ve
     walk_from(logs, how, MARGIN_MS + held as i64, reader)
 }
 
-fn walk_from(
-    logs: &LogSet,
-    how: Walk,
-    look_back_ms: i64,
-    reader: &mut dyn Reader,
-) -> Vec<Problem> {
+fn walk_from(logs: &LogSet, how: Walk, look_back_ms: i64, reader: &mut dyn Reader) -> Vec<Problem> {
     let (stretches, mut problems) = stretches(logs, how.span);
     for stretch in &stretches {
         problems.extend(walk_boot(stretch, how, look_back_ms, reader));

@@ -70,9 +70,8 @@ impl Window {
         let all = self.cells;
         let (count, length) = (all as i64, end - begin);
         let index = |i: usize| begin as f64 + i as f64 * length as f64 / all as f64;
-        let place = |at: i64| {
-            (i128::from(at - begin) * i128::from(count)).div_euclid(i128::from(length))
-        };
+        let place =
+            |at: i64| (i128::from(at - begin) * i128::from(count)).div_euclid(i128::from(length));
         let first = place(from) as usize;
         // The last cell that begins before the end of the stretch.
         let before = i128::from(to - begin) * i128::from(count) - 1;

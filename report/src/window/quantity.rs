@@ -70,8 +70,8 @@ impl DetectorKind {
 impl Quantity {
     /// Everything that a window can show of a machine.
     pub fn all() -> Vec<Self> {
-        let motors = (0..MAX_MOTORS)
-            .flat_map(|m| [Self::Current(m), Self::Rotation(m), Self::Heat(m)]);
+        let motors =
+            (0..MAX_MOTORS).flat_map(|m| [Self::Current(m), Self::Rotation(m), Self::Heat(m)]);
         let single = [
             Self::Speed,
             Self::Command,
