@@ -19,6 +19,14 @@ pub enum AgentError {
         /// Why.
         source: io::Error,
     },
+    /// A file cannot be written.
+    #[error("cannot write {}: {source}", path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
     /// A DBC file is not one.
     #[error("{}: not a DBC file that can be read: {message}", path.display())]
     Dbc {
@@ -89,6 +97,7 @@ impl AgentError {
             Self::Offload(error) => error.exit_code(),
             Self::Busy { .. }
             | Self::Storage { .. }
+            | Self::Write { .. }
             | Self::NoAnswer { .. }
             | Self::NotStored(_)
             | Self::System(_) => 2,

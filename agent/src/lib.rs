@@ -18,6 +18,7 @@ pub mod control;
 pub mod decode;
 mod error;
 pub mod intake;
+pub mod learn;
 mod loss;
 mod mark;
 pub mod offload;

@@ -1,0 +1,188 @@
+//! Which fields of an identifier are worth a look.
+//!
+//! All runs of bits by the border rule, and all fields that begin at a byte with 8 to 32
+//! bits or at a nibble with 12, in both byte orders, less those that hold a counter or a
+//! checksum. Bits at the top that never change say nothing and are left off.
+
+use super::bits::{BitFacts, counts_up};
+use super::field::{Field, dbc_bit};
+use super::recording::Stream;
+use super::series::{Series, climb};
+use std::collections::BTreeMap;
+
+/// Fewer different values are a switch or a setting.
+pub(super) const LEAST_VALUES: usize = 12;
+
+/// What was looked at and why it was left out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Identifiers that came too rarely, or always without data.
+    pub rare_ids: usize,
+    /// Identifiers whose payload never changed.
+    pub constant_ids: usize,
+    /// Identifiers with a counter.
+    pub counters: usize,
+    /// Identifiers with a checksum.
+    pub checksums: usize,
+    /// Fields that only climb, evenly: clocks.
+    pub clocks: usize,
+    /// Fields that only climb, as something moves: odometers, pulse counters, energy.
+    pub odometers: usize,
+}
+
+/// A field under judgement.
+#[derive(Clone, Debug)]
+pub(super) struct Trial {
+    /// Which stream it is of.
+    pub(super) stream: usize,
+    /// Whether its borders follow from the flip rates.
+    pub(super) bordered: bool,
+    pub(super) series: Series,
+}
+
+/// A field that only climbs, and how fast in each cell.
+#[derive(Clone, Debug)]
+pub(super) struct Climber {
+    pub(super) stream: usize,
+    pub(super) field: Field,
+    pub(super) rate: Vec<f32>,
+}
+
+/// All that is worth a look on the bus.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Trials {
+    pub(super) trials: Vec<Trial>,
+    pub(super) odometers: Vec<Climber>,
+    pub(super) left_out: LeftOut,
+    /// Bits of each stream that ever changed.
+    pub(super) moving: Vec<u64>,
+}
+
+impl Trials {
+    pub(super) fn of(streams: &[Stream], cells: usize) -> Self {
+        let mut all = Self::default();
+        for (place, stream) in streams.iter().enumerate() {
+            all.take(place, stream, cells);
+        }
+        all
+    }
+
+    fn take(&mut self, place: usize, stream: &Stream, cells: usize) {
+        let facts = BitFacts::of(stream);
+        let moving = (0..64_u8).filter(|bit| facts.flips[usize::from(*bit)] > 0);
+        self.moving.push(moving.fold(0, |mask, bit| mask | 1 << bit));
+        if self.moving[place] == 0 {
+            self.left_out.constant_ids += 1;
+            return;
+        }
+        self.left_out.counters += usize::from(facts.counter != 0);
+        self.left_out.checksums += usize::from(facts.checksum != 0);
+        let fields = candidates(&facts, stream.len);
+        let climbing = self.climbers(place, stream, &fields, cells);
+        for (field, bordered) in fields {
+            let inside = |(other, even): &(Field, bool)| {
+                let (mask, other) = (field.mask(), other.mask());
+                mask & !other == 0 || (*even && mask & other != 0)
+            };
+            if climbing.iter().any(inside) || (field.len >= 4 && counts_up(stream, field)) {
+                continue;
+            }
+            if let Some(series) = Series::of(stream, field, cells) {
+                self.trials.push(Trial { stream: place, bordered, series });
+            }
+        }
+    }
+
+    /// Finds the fields that climb; gives each with whether it climbs evenly.
+    fn climbers(
+        &mut self,
+        place: usize,
+        stream: &Stream,
+        fields: &BTreeMap<Field, bool>,
+        cells: usize,
+    ) -> Vec<(Field, bool)> {
+        let mut found: Vec<Climber> = Vec::new();
+        let mut widest: Vec<Field> = fields.keys().copied().filter(|f| f.len >= 6).collect();
+        widest.sort_by_key(|field| std::cmp::Reverse(field.len));
+        for field in widest {
+            if found.iter().any(|c| c.field.mask() & field.mask() != 0) {
+                continue;
+            }
+            if let Some(rate) = climb(stream, field, cells) {
+                found.push(Climber { stream: place, field, rate });
+            }
+        }
+        let mut climbing = Vec::new();
+        for climber in found {
+            let even = even(&climber.rate);
+            climbing.push((climber.field, even));
+            if even {
+                self.left_out.clocks += 1;
+            } else {
+                self.left_out.odometers += 1;
+                self.odometers.push(climber);
+            }
+        }
+        climbing
+    }
+}
+
+/// Whether a climb goes on at the same pace all the time.
+fn even(rate: &[f32]) -> bool {
+    let middle = super::series::mean(rate);
+    let square = rate.iter().map(|v| (f64::from(*v) - middle).powi(2)).sum::<f64>();
+    (square / rate.len().max(1) as f64).sqrt() < 0.2 * middle
+}
+
+/// Fields with whether their borders follow from the flip rates.
+fn candidates(facts: &BitFacts, len: u8) -> BTreeMap<Field, bool> {
+    let barred = facts.counter | facts.checksum;
+    let mut found = BTreeMap::new();
+    for field in facts.runs(len) {
+        found.insert(field, true);
+    }
+    for bit in 0..len * 8 {
+        // Switches of one bit.
+        if facts.telling() >> bit & 1 == 1 {
+            found.entry(Field::little(bit, 1)).or_insert(false);
+        }
+    }
+    let bits = len * 8;
+    let windows = (0..len * 2).flat_map(|nibble| {
+        let lengths: &[u8] = if nibble % 2 == 0 { &[8, 12, 16, 24, 32] } else { &[12] };
+        lengths.iter().map(move |length| (nibble * 4, *length))
+    });
+    for (from, length) in windows.filter(|(from, length)| from + length <= bits) {
+        for field in [Field::little(from, length), Field::big(from, length)] {
+            if field.mask() & barred != 0 {
+                continue;
+            }
+            if let Some(field) = trimmed(facts, field) {
+                found.entry(field).or_insert(false);
+            }
+        }
+    }
+    found
+}
+
+/// The field less the bits at its top that never change; `None` below 3 bits or where whole
+/// bytes at its end never change either.
+fn trimmed(facts: &BitFacts, field: Field) -> Option<Field> {
+    let still = field.places().take_while(|bit| facts.flips[usize::from(*bit)] == 0).count() as u8;
+    let len = field.len - still;
+    if len < 3 {
+        return None;
+    }
+    let lowest = field.places().last()?;
+    if facts.flips[usize::from(lowest)] == 0 && len > 8 {
+        let end = field.places().skip(usize::from(field.len - 8));
+        if end.into_iter().all(|bit| facts.flips[usize::from(bit)] == 0) {
+            return None;
+        }
+    }
+    Some(if field.big_endian {
+        Field::big(dbc_bit(field.start) + still, len)
+    } else {
+        Field::little(field.start, len)
+    })
+}
