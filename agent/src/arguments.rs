@@ -1,7 +1,9 @@
 //! What the command line asks for.
 
 use std::path::PathBuf;
+use underbrush_agent::learn::{Heard, KnownSpeed, LearnOptions};
 use underbrush_agent::offload::OffloadOptions;
+use underbrush_protocol::settings::parse_quantity;
 
 /// What `--help` prints.
 pub(crate) const HELP: &str = "\
@@ -11,6 +13,9 @@ usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent status [--config FILE] [--json]
        underbrush-agent mark [section ID] [step N | maintenance] [--config FILE]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
+       underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
+       underbrush-agent learn --interface NAME [--rounds N]
+                              both: [--machine FILE] [--out DIR]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
@@ -23,6 +28,14 @@ usage: underbrush-agent run [--config FILE] [--verbose]
   offload DIR      copy the log to DIR, a mounted stick or share, also while the
                    agent runs; each machine gets a folder of its own there, which
                    `underbrush` reads like a log directory
+  learn            listen to an unknown CAN bus and propose which bits carry speed,
+                   brush current and more: a report, plots and drafts of a DBC and
+                   a machine file in DIR (default: learnt). It never sends. With
+                   --interface it asks the driver to drive, stop and use the brushes;
+                   the machine's manual comes first
+  --prompts FILE   when the driver was asked to do what in the capture
+  --speed-at T=V   a speed known from elsewhere: --speed-at '65 s=2.5 mph'
+  --machine FILE   a machine file whose [[signal]] tables are replaced in the draft
   --config FILE    settings, TOML; paths in it are relative to the file
                    (default: /etc/underbrush/agent.toml)
   --verbose        also say each sync: what is safe from a power cut by now
@@ -32,13 +45,14 @@ usage: underbrush-agent run [--config FILE] [--verbose]
 
 exit codes: 0 whole; 1 wrong use or settings; 2 failed;
             3 done, but data of the replay were lost or not understood,
-            something was not copied, or (status) readings are not being stored
+            something was not copied, (status) readings are not being stored,
+            or (learn) no convincing ground speed was found
 ";
 
 const USUAL_CONFIG: &str = "/etc/underbrush/agent.toml";
 
 /// One thing to do.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq)]
 pub(crate) enum Command {
     /// Record.
     Run {
@@ -70,6 +84,8 @@ pub(crate) enum Command {
         /// How.
         options: OffloadOptions,
     },
+    /// Learn an unknown bus.
+    Learn(LearnOptions),
     /// Print the help.
     Help,
     /// Print the version.
@@ -82,6 +98,7 @@ enum Word {
     Status,
     Mark,
     Offload,
+    Learn,
 }
 
 impl Word {
@@ -91,6 +108,7 @@ impl Word {
             "status" => Some(Self::Status),
             "mark" => Some(Self::Mark),
             "offload" => Some(Self::Offload),
+            "learn" => Some(Self::Learn),
             _ => None,
         }
     }
@@ -109,6 +127,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let mut dir = None;
     let mut words: Vec<String> = Vec::new();
     let mut options = OffloadOptions::default();
+    let mut learn = LearnArguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -118,6 +137,10 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Long("json") if word == Some(Word::Status) => json = true,
             Long("check") if word == Some(Word::Offload) => options.check = true,
             Long("same-disk") if word == Some(Word::Offload) => options.same_disk = true,
+            Long(name) if word == Some(Word::Learn) => {
+                let name = name.to_owned();
+                learn.take(&name, parser.value()?)?;
+            }
             Value(text) if word == Some(Word::Offload) && dir.is_none() => {
                 dir = Some(PathBuf::from(text));
             }
@@ -141,11 +164,66 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Some(dir) => Ok(Command::Offload { config, dir, options }),
             None => Err("say where to: `offload DIR`".into()),
         },
-        None => {
-            Err("say what to do: `run`, `status`, `mark`, `offload`, `--help` or `--version`"
-                .into())
-        }
+        Some(Word::Learn) => learn.options().map(Command::Learn),
+        None => Err("say what to do: `run`, `status`, `mark`, `offload`, `learn`, `--help` or \
+                     `--version`"
+            .into()),
     }
+}
+
+#[derive(Default)]
+struct LearnArguments {
+    heard: Option<Heard>,
+    prompts: Option<PathBuf>,
+    machine: Option<PathBuf>,
+    out: Option<PathBuf>,
+    rounds: Option<usize>,
+    known: Vec<KnownSpeed>,
+}
+
+impl LearnArguments {
+    fn take(&mut self, name: &str, value: std::ffi::OsString) -> Result<(), lexopt::Error> {
+        let text = value.to_string_lossy().into_owned();
+        match name {
+            "capture" => self.heard = Some(Heard::Capture(value.into())),
+            "interface" => self.heard = Some(Heard::Interface(text)),
+            "prompts" => self.prompts = Some(value.into()),
+            "machine" => self.machine = Some(value.into()),
+            "out" => self.out = Some(value.into()),
+            "rounds" => {
+                let rounds = text.parse().ok().filter(|n| (1..=10).contains(n));
+                self.rounds = Some(rounds.ok_or("--rounds takes a number from 1 to 10")?);
+            }
+            "speed-at" => self.known.push(known_speed(&text)?),
+            _ => return Err(format!("`learn` has no option `--{name}`").into()),
+        }
+        Ok(())
+    }
+
+    fn options(self) -> Result<LearnOptions, lexopt::Error> {
+        let heard = self.heard.ok_or("say what to learn from: `--capture` or `--interface`")?;
+        if self.prompts.is_some() && matches!(heard, Heard::Interface(_)) {
+            return Err("--prompts goes with --capture: a live session asks by itself".into());
+        }
+        Ok(LearnOptions {
+            heard,
+            prompts: self.prompts,
+            known: self.known,
+            machine: self.machine,
+            out: self.out.unwrap_or_else(|| "learnt".into()),
+            rounds: self.rounds.unwrap_or(1),
+        })
+    }
+}
+
+fn known_speed(text: &str) -> Result<KnownSpeed, String> {
+    const TIMES: [(&str, f64); 2] = [("s", 1.0), ("min", 60.0)];
+    const SPEEDS: [(&str, f64); 3] = [("m/s", 1.0), ("mph", 0.447_04), ("km/h", 1.0 / 3.6)];
+    let (at, speed) =
+        text.split_once('=').ok_or("--speed-at is a time and a speed: '65 s=2.5 mph'")?;
+    let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
+    let speed_m_s = parse_quantity(speed, &SPEEDS).map_err(|e| e.to_string())?;
+    Ok(KnownSpeed { at_s, speed_m_s })
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
 use underbrush_agent::control::{ask_status, tell_mark};
+use underbrush_agent::learn::learn_command;
 use underbrush_agent::offload::offload;
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
 
@@ -41,6 +42,10 @@ fn main() -> ExitCode {
                 .and_then(|config| tell_mark(&config.control, &words))
                 .map(|said| (format!("marked: {said}\n"), 0)),
         ),
+        Command::Learn(options) => {
+            tell_on_stderr(LevelFilter::WARN);
+            ended(learn_command(&options).map(|done| (done.text, done.exit_code)))
+        }
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });
             ended(record(&config).map(|outcome| (outcome.to_string(), outcome.exit_code())))

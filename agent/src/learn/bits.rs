@@ -134,7 +134,8 @@ impl BitFacts {
         let (before, here) = (self.flips[usize::from(before)], self.flips[usize::from(here)]);
         // Three standard deviations of a count, so that few flips make no border.
         let slack = 3.0 * f64::from(before).sqrt();
-        before >= FEW_FLIPS && f64::from(here) < FALL * f64::from(before) - slack.min(0.3 * f64::from(before))
+        before >= FEW_FLIPS
+            && f64::from(here) < FALL * f64::from(before) - slack.min(0.3 * f64::from(before))
     }
 }
 

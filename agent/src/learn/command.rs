@@ -4,8 +4,8 @@ use super::draft::id_words;
 use super::listen::interface;
 use super::{Hints, KnownSpeed, Learnt, Prompt, Quantity, Recording};
 use super::{dbc_draft, learn, live, machine_draft, parse_prompts, prompts_text, report, svg};
-use crate::error::AgentError;
 use crate::decode::CanFrame;
+use crate::error::AgentError;
 use crate::source::capture::frames;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -82,7 +82,7 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
                 }
                 Ok(())
             })?
-            .malformed;
+            .damaged;
             recording
         }
         Heard::Interface(name) => {
@@ -105,13 +105,18 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
     let mut text = report(&learnt, &hints.prompts);
     if malformed > 0 {
         // Writing to a String cannot fail.
-        let _ = writeln!(text, "\n{malformed} lines of the capture are malformed and were left out");
+        let _ = writeln!(
+            text,
+            "\n{malformed} lines or objects of the capture are damaged and were left out"
+        );
     }
     if recording.cut > 0 {
-        let _ = writeln!(text, "\nof {} long frames only the first 8 bytes were judged", recording.cut);
+        let _ =
+            writeln!(text, "\nof {} long frames only the first 8 bytes were judged", recording.cut);
     }
     if recording.not_kept > 0 {
-        let _ = writeln!(text, "\n{} frames at the end were not judged: too many", recording.not_kept);
+        let _ =
+            writeln!(text, "\n{} frames at the end were not judged: too many", recording.not_kept);
     }
     text += &drafts(&learnt, &hints.prompts, brushes, base.as_deref(), &options.out)?;
     let found = learnt.of(Quantity::Speed).first().is_some_and(|best| best.score >= CONVINCING);
@@ -145,8 +150,8 @@ fn drafts(
     let out = out.display();
     Ok(format!(
         "\ndrafts: {out}/learnt.dbc, {out}/machine.toml, and {plots} plots beside them\n\
-         next: `underbrush-agent check --machine {out}/machine.toml --dbc {out}/learnt.dbc` with the same \
-         --capture or --interface,\nthen calibrate speed and current\n"
+         next: fill in the machine file, record a drive with both drafts, and compare its speed and\n\
+         current with what you measured: the factors are guesses until then\n"
     ))
 }
 

@@ -1,7 +1,6 @@
 //! What was learnt as a DBC file and as a machine file.
 //!
-//! Both are drafts: they say so, and `underbrush-agent check` shows what they make of the
-//! bus. The DBC file also holds the runners-up, so that a wrong guess is put right by
+//! Both are drafts: they say so. The DBC file also holds the runners-up, so that a wrong guess is put right by
 //! another name in the machine file.
 
 use super::prompts::Quantity;
@@ -84,7 +83,11 @@ pub fn machine_draft(learnt: &Learnt, brushes: usize, base: Option<&str>) -> Str
             signal.candidate.field.place(),
             id_words(signal.candidate.id),
             signal.candidate.score,
-            if signal.candidate.scale.known { "" } else { "; the factor in the DBC file is a guess" },
+            if signal.candidate.scale.known {
+                ""
+            } else {
+                "; the factor in the DBC file is a guess"
+            },
             message(signal.candidate.id),
             signal.name,
         );
@@ -193,7 +196,8 @@ fn widened(candidate: &Candidate, taken: u64) -> Field {
 
 fn range(field: Field, candidate: &Candidate) -> (f64, f64) {
     let span = (1_u64 << field.len) as f64;
-    let (low, high) = if field.signed { (-span / 2.0, span / 2.0 - 1.0) } else { (0.0, span - 1.0) };
+    let (low, high) =
+        if field.signed { (-span / 2.0, span / 2.0 - 1.0) } else { (0.0, span - 1.0) };
     let value = |raw: f64| raw * candidate.scale.factor + candidate.scale.offset;
     (value(low), value(high))
 }

@@ -67,7 +67,11 @@ impl Field {
     /// Its bits from the most significant on, by their DBC numbers.
     pub(super) fn places(self) -> impl Iterator<Item = u8> {
         (0..self.len).map(move |i| {
-            if self.big_endian { dbc_bit(dbc_bit(self.start) + i) } else { self.start + self.len - 1 - i }
+            if self.big_endian {
+                dbc_bit(dbc_bit(self.start) + i)
+            } else {
+                self.start + self.len - 1 - i
+            }
         })
     }
 
@@ -110,8 +114,11 @@ mod tests {
         for _ in 0..500 {
             let len = 1 + (random.rand_u64() % 32) as u8;
             let from = (random.rand_u64() % (65 - u64::from(len))) as u8;
-            let mut field =
-                if random.rand_u64() & 1 == 0 { Field::little(from, len) } else { Field::big(from, len) };
+            let mut field = if random.rand_u64() & 1 == 0 {
+                Field::little(from, len)
+            } else {
+                Field::big(from, len)
+            };
             field.signed = random.rand_u64() & 1 == 0;
             let (order, sign) = (u8::from(!field.big_endian), if field.signed { '-' } else { '+' });
             let dbc = format!(

@@ -18,8 +18,8 @@ pub(crate) trait Listen {
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
 pub(crate) fn interface(name: &str) -> Result<Box<dyn Listen>, AgentError> {
     use socketcan::{CanFdSocket, Socket};
-    let socket = CanFdSocket::open(name)
-        .map_err(|source| AgentError::Read { path: name.into(), source })?;
+    let socket =
+        CanFdSocket::open(name).map_err(|source| AgentError::Read { path: name.into(), source })?;
     Ok(Box::new(Interface(socket)))
 }
 
@@ -41,7 +41,9 @@ impl Listen for Interface {
         use socketcan::{CanAnyFrame, EmbeddedFrame, Frame, Id, Socket};
         let frame = match self.0.read_frame_timeout(wait) {
             Ok(frame) => frame,
-            Err(error) if matches!(error.kind(), io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock) => {
+            Err(error)
+                if matches!(error.kind(), io::ErrorKind::TimedOut | io::ErrorKind::WouldBlock) =>
+            {
                 return Ok(None);
             }
             Err(error) => return Err(error),

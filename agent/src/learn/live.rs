@@ -26,14 +26,18 @@ pub(super) fn hold(
     let mut recording = Recording::default();
     let began = Instant::now();
     let mut session = Session::new(rounds, 0.0);
-    print(&mut out, &format!("{SAFETY}This takes about {:.0} minutes.\n", session.length_s() / 60.0));
+    print(
+        &mut out,
+        &format!("{SAFETY}This takes about {:.0} minutes.\n", session.length_s() / 60.0),
+    );
     let mut looked = began;
     while !session.ended() {
         if let Some((id, data)) = bus.next(LOOK_EVERY).map_err(lost)? {
             recording.push(began.elapsed().as_micros() as u64, id, &data);
         }
         if recording.frames.is_empty() && began.elapsed() > SILENCE {
-            let message = "no frame in 10 s: is the machine on, the bit rate right, the bus connected?";
+            let message =
+                "no frame in 10 s: is the machine on, the bit rate right, the bus connected?";
             return Err(lost(std::io::Error::new(std::io::ErrorKind::TimedOut, message)));
         }
         if looked.elapsed() < LOOK_EVERY {

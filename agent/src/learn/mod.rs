@@ -200,9 +200,8 @@ fn company(trials: &Trials, close: &[(usize, f64)], place: usize) -> Company {
             counted.push((other.stream, its));
         }
     }
-    let climbs = trials.odometers.iter().filter(|o| {
-        o.stream != trial.stream || o.field.mask() & mask == 0
-    });
+    let climbs =
+        trials.odometers.iter().filter(|o| o.stream != trial.stream || o.field.mask() & mask == 0);
     let odometer = climbs.map(|o| correlation(grid, &o.rate)).reduce(f64::max);
     Company { siblings: counted.len() - 1, odometer }
 }

@@ -40,7 +40,11 @@ impl Scale {
             Quantity::BrushCurrent => {
                 let zero = zero_of(series);
                 let rated = hints.rated_a.unwrap_or(USUAL_A);
-                let factor = nearest(&[1.0, 0.5, 0.25, 0.1, 0.05, 0.02, 0.01, 0.001], rated, series.most - zero);
+                let factor = nearest(
+                    &[1.0, 0.5, 0.25, 0.1, 0.05, 0.02, 0.01, 0.001],
+                    rated,
+                    series.most - zero,
+                );
                 Self { factor, offset: -zero * factor, known: false }
             }
             Quantity::Voltage => {
@@ -76,7 +80,17 @@ fn speed(series: &Series, hints: &Hints) -> Scale {
     }
     let zero = bottom_rest(series).unwrap_or(0.0);
     let factors = [
-        1.0, 0.1, 0.01, 0.001, KMH, 0.1 * KMH, 0.01 * KMH, KMH / 128.0, KMH / 256.0, MPH, 0.1 * MPH,
+        1.0,
+        0.1,
+        0.01,
+        0.001,
+        KMH,
+        0.1 * KMH,
+        0.01 * KMH,
+        KMH / 128.0,
+        KMH / 256.0,
+        MPH,
+        0.1 * MPH,
         0.01 * MPH,
     ];
     let factor = nearest(&factors, FAST_M_S, series.most - zero);
@@ -86,7 +100,12 @@ fn speed(series: &Series, hints: &Hints) -> Scale {
 /// The number of no current: where the field rests, else its least value.
 fn zero_of(series: &Series) -> f64 {
     match series.rest {
-        Some(rest) if rest.share > 0.05 && rest.value - series.least < 0.1 * (series.most - series.least) => rest.value,
+        Some(rest)
+            if rest.share > 0.05
+                && rest.value - series.least < 0.1 * (series.most - series.least) =>
+        {
+            rest.value
+        }
         _ if series.least < 0.2 * series.most => 0.0,
         _ => series.least,
     }

@@ -3,8 +3,8 @@
 //! Without prompts, a ground speed is known by: it moves smoothly (roughness), cannot leap
 //! (inertia), goes up and down (swings), comes to rest at its lowest value exactly (a wheel
 //! that stands), has siblings (wheels, shafts and displays say nearly the same), and
-//! counters of distance on the bus climb as it says. The weights are ours, set on simulated
-//! buses of seeds that no test uses; no published source.
+//! counters of distance on the bus climb as it says. The weights are ours, from experience;
+//! no published source, and not yet measured on buses whose layout is known.
 //!
 //! With prompts, the fit to what was asked (`shape.rs`) decides most. With speeds known at
 //! some times, the straight line through them does.
@@ -55,7 +55,10 @@ pub(super) fn speed_alone(series: &Series) -> f64 {
         return 0.0;
     }
     let rest = rest_score(series);
-    0.35 * smooth(series) + 0.3 * inertia(series) + 0.2 * rest + 0.15 * swings(series)
+    // What only drifts one way (a position, a charge, a temperature) is no speed.
+    let comes_back = if series.swings >= 2 { 1.0 } else { 0.4 };
+    let alone = 0.35 * smooth(series) + 0.3 * inertia(series) + 0.2 * rest + 0.15 * swings(series);
+    comes_back * alone
 }
 
 fn smooth(series: &Series) -> f64 {
@@ -145,10 +148,8 @@ pub(super) fn speed_line(series: &Series, known: &[KnownSpeed]) -> Option<Line> 
 /// Least squares, or a line through zero for one point.
 fn line_through(points: &[(f64, f64)]) -> Option<(f64, f64)> {
     let n = points.len() as f64;
-    let (mx, my) = (
-        points.iter().map(|p| p.0).sum::<f64>() / n,
-        points.iter().map(|p| p.1).sum::<f64>() / n,
-    );
+    let (mx, my) =
+        (points.iter().map(|p| p.0).sum::<f64>() / n, points.iter().map(|p| p.1).sum::<f64>() / n);
     let xx: f64 = points.iter().map(|p| (p.0 - mx).powi(2)).sum();
     let xy: f64 = points.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum();
     if xx > 0.0 {
@@ -203,15 +204,17 @@ pub(super) fn voltage(series: &Series, against_current: f64) -> Score {
     }
     let sags = (-against_current).clamp(0.0, 1.0);
     let evidence = vec![
-        format!("it stays within {:.0} % of its middle", 50.0 * (series.most - series.least) / middle),
+        format!(
+            "it stays within {:.0} % of its middle",
+            50.0 * (series.most - series.least) / middle
+        ),
         format!("it falls as the current rises (correlation {against_current:.2})"),
     ];
     Score { value: sags * (0.7 + 0.3 * smooth(series)), evidence }
 }
 
 fn fit_words(fit: &Fit) -> String {
-    let mut words =
-        format!("its {} levels follow the prompts: R² {:.3}", fit.levels, fit.ordered);
+    let mut words = format!("its {} levels follow the prompts: R² {:.3}", fit.levels, fit.ordered);
     if fit.edges > 0 {
         words += &format!(
             "; {} of {} changes came when asked, {:.1} s after the prompt",
@@ -257,7 +260,8 @@ pub(super) fn best<'a>(
     for (place, score) in scored {
         let trial = &trials[place];
         let overlaps = |other: &Trial| {
-            other.stream == trial.stream && other.series.field.mask() & trial.series.field.mask() != 0
+            other.stream == trial.stream
+                && other.series.field.mask() & trial.series.field.mask() != 0
         };
         if score.value > 0.0 && !kept.iter().any(|(other, _)| overlaps(other)) {
             kept.push((trial, score));

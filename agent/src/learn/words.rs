@@ -68,6 +68,7 @@ fn described(place: usize, candidate: &Candidate, prompts: &[Prompt]) -> String 
     }
     let scale = candidate.scale;
     let known = if scale.known { "" } else { " (a guess: calibrate it)" };
-    let _ = writeln!(text, "     - value = number x {:.6} + {:.4}{known}", scale.factor, scale.offset);
+    let _ =
+        writeln!(text, "     - value = number x {:.6} + {:.4}{known}", scale.factor, scale.offset);
     text
 }
