@@ -10,6 +10,7 @@ mod press;
 mod programme_command;
 mod range_command;
 mod sheet_command;
+mod trace_command;
 mod verify_command;
 mod watch;
 mod why_command;
@@ -99,6 +100,9 @@ pub enum CliError {
     /// There is no such figure.
     #[error(transparent)]
     Why(#[from] crate::why::WhyError),
+    /// There is no such event.
+    #[error(transparent)]
+    Event(#[from] crate::events::IdError),
     /// The sheet cannot be made.
     #[error(transparent)]
     Sheet(#[from] crate::sheet::SheetError),
@@ -121,6 +125,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Sheet(sheet) => sheet_command::run(&sheet),
         args::Command::Programme(programme) => programme_command::run(&programme),
         args::Command::Range(range) => range_command::run(&range),
+        args::Command::Trace(trace) => trace_command::run(&trace),
         args::Command::Events(events) => events_command::run(&events),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
@@ -143,6 +148,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
                     | CliError::Shift(_)
                     | CliError::Log(_)
                     | CliError::Why(_)
+                    | CliError::Event(_)
                     | CliError::TwoMachines { .. }
                     | CliError::Table(_)
                     | CliError::NewSite(_)

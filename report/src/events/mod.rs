@@ -13,6 +13,7 @@
 //! stands between, `2026-11-13.scrubber-2.1`. An id stays the same as long as the night's
 //! logs and settings do.
 
+pub mod cause;
 mod filter;
 mod id;
 mod kind;
@@ -21,6 +22,7 @@ mod nights;
 mod rows;
 mod severity;
 mod table;
+mod trace_rows;
 
 pub use filter::Filter;
 pub use id::{IdError, Reference, machine_tags};
@@ -30,6 +32,7 @@ pub use nights::{NightEvents, night, of_findings, read};
 pub use rows::{Context, Row, to_csv, to_json};
 pub use severity::Severity;
 pub use table::to_text;
+pub use trace_rows::trace_json;
 
 use crate::findings::{
     CareEvent, LoadFindingEvent, Place, SensorDoubt, SlipFinding, Span, StationaryFinding,

@@ -52,7 +52,7 @@ pub use shift::{Inputs, Judge, judge};
 pub use speed::{Excursions, PhaseSpeed, SlipFinding, SpeedFinding};
 pub use stationary::{BrushDwell, RunDowns, Severity, Standing, StationaryFinding};
 pub use totals::{Standstill, Totals};
-pub use trace::{CELLS, MOST_TRACES, Trace, traces};
+pub use trace::{CELLS, MOST_TRACES, Trace, trace, traces};
 pub use types::*;
 pub use wear::{
     BrushWear, DailyUse, DayRange, Estimate, LengthDoubt, RateEstimate, WearCase, WearFinding,

@@ -8,7 +8,7 @@ use super::load::{LoadFindingEvent, LoadKind};
 use super::shift::Inputs;
 use super::stationary::{Severity, StationaryFinding};
 use super::types::{Findings, Span};
-use crate::window::{Line as TraceLine, Quantity, Window, read_each};
+use crate::window::{DetectorKind, Line as TraceLine, Quantity, Window, read, read_each};
 use chrono::Duration;
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::si::Seconds;
@@ -69,9 +69,15 @@ impl Trace {
 }
 
 /// From a little before an event to a little after it.
-fn around(event: Span) -> Span {
-    let around = Duration::seconds(AROUND_S);
+fn around(event: Span, around: Duration) -> Span {
     Span { from: event.from - around, to: event.to + around }
+}
+
+/// Readings from so long before any event to so long after it.
+pub fn trace(inputs: &Inputs<'_>, event: Span, before_and_after: Duration) -> Trace {
+    let span = around(event, before_and_after);
+    let window = read(inputs, span, CELLS, &shown());
+    Trace { event, span: window.span, lines: window.lines }
 }
 
 /// The spans of the serious events in order of begin, each once, at most [`MOST_TRACES`].
@@ -88,7 +94,8 @@ fn serious(findings: &Findings) -> Vec<Span> {
 /// Traces of the serious events of a shift, read from the logs in one go.
 pub fn traces(inputs: &Inputs<'_>, findings: &Findings) -> Vec<Trace> {
     let events = serious(findings);
-    let spans: Vec<Span> = events.iter().copied().map(around).collect();
+    let spans: Vec<Span> =
+        events.iter().map(|event| around(*event, Duration::seconds(AROUND_S))).collect();
     let windows = read_each(inputs, &spans, CELLS, &shown());
     let trace =
         |(event, window): (Span, Window)| Trace { event, span: window.span, lines: window.lines };
@@ -97,6 +104,19 @@ pub fn traces(inputs: &Inputs<'_>, findings: &Findings) -> Vec<Trace> {
 
 /// What a trace shows.
 fn shown() -> Vec<Quantity> {
-    let single = [Quantity::Speed, Quantity::Command, Quantity::HeadDown, Quantity::Battery];
-    single.into_iter().chain((0..MAX_MOTORS).map(Quantity::Current)).collect()
+    let single = [
+        Quantity::Speed,
+        Quantity::Command,
+        Quantity::HeadDown,
+        Quantity::Vacuum,
+        Quantity::Water,
+        Quantity::Pressure,
+        Quantity::Battery,
+    ];
+    let of_motor = |motor| {
+        let fine = Quantity::FineCurrent(motor);
+        [Quantity::Current(motor), fine, Quantity::Rotation(motor), Quantity::Heat(motor)]
+    };
+    let detectors = DetectorKind::ALL.map(Quantity::Detector);
+    single.into_iter().chain((0..MAX_MOTORS).flat_map(of_motor)).chain(detectors).collect()
 }

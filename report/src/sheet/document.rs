@@ -267,7 +267,9 @@ pub(super) enum TraceShape {
         /// Values with their names.
         limits: Vec<(f64, String)>,
     },
-    /// A bar where it is on.
+    /// A low lane from 0 to 100.
+    Level,
+    /// A bar where it is on; a low bar where it is half on.
     Switch,
 }
 

@@ -11,6 +11,7 @@ mod finish;
 mod layout;
 mod map_text;
 mod pdf;
+mod svg;
 mod text;
 mod trace_text;
 mod typeface;
@@ -20,11 +21,12 @@ pub(crate) mod words;
 #[cfg(test)]
 mod tests;
 
+use crate::events::Event;
 use crate::findings::{Findings, Trace};
 use crate::programme::Programme;
 use crate::range::RangeFinding;
-use crate::settings::Site;
 use crate::settings::site::{Language, Paper};
+use crate::settings::{Book, Site};
 use crate::units::Units;
 pub(crate) use clean::Cleaner;
 use document::Document;
@@ -89,6 +91,23 @@ pub struct ProgrammeInput<'a> {
     pub machines: &'a [&'a Machine],
 }
 
+/// All that the page of one event tells of.
+#[derive(Clone, Copy, Debug)]
+pub struct EventInput<'a> {
+    /// The building.
+    pub site: &'a Site,
+    /// The machine.
+    pub machine: &'a Machine,
+    /// Its part of the shift book.
+    pub book: &'a Book,
+    /// What was found of the night.
+    pub findings: &'a Findings,
+    /// The event.
+    pub event: &'a Event,
+    /// Readings around it.
+    pub trace: Option<&'a Trace>,
+}
+
 /// All that a summary tells of.
 #[derive(Clone, Copy, Debug)]
 pub struct RangeInput<'a> {
@@ -126,6 +145,16 @@ impl Sheet {
     /// The summary of a week or a month.
     pub fn of_range(input: &RangeInput, options: &SheetOptions) -> Self {
         Self { document: wording::range::document(input, *options) }
+    }
+
+    /// The page of one event.
+    pub fn of_event(input: &EventInput<'_>, options: &SheetOptions) -> Self {
+        Self { document: wording::event_page::document(input, *options) }
+    }
+
+    /// The readings around one event as a drawing of its own, as SVG.
+    pub fn event_svg(input: &EventInput<'_>, options: &SheetOptions) -> String {
+        svg::write(&layout::picture(&wording::event_page::picture(input, *options)))
     }
 
     /// Says on top and at the foot that it takes the place of an earlier issue.

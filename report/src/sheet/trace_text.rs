@@ -42,6 +42,10 @@ fn lane(lane: &TraceLane, columns: usize) -> String {
             let line: String = values.map(|v| bar(v, axis.top - base)).collect();
             named(&format!("{} ({}–{})", lane.name, ends[0], ends[1]), &line)
         }
+        TraceShape::Level => {
+            let line: String = (0..columns).map(|i| bar(largest(i), 100.0)).collect();
+            named(&format!("{} (0–100)", lane.name), &line)
+        }
         TraceShape::Switch => {
             let line: String = (0..columns).map(|i| bar(largest(i), 1.0)).collect();
             named(&lane.name, &line)

@@ -6,6 +6,7 @@ mod lead;
 mod look;
 mod programme;
 mod range;
+mod trace;
 mod values;
 mod watch;
 
@@ -15,6 +16,7 @@ pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
 pub(super) use programme::{Form, ProgrammeArgs};
 pub(super) use range::RangeArgs;
+pub(super) use trace::{TraceArgs, TraceForm};
 pub(super) use watch::{Printing, WatchArgs};
 
 use crate::timeline::ShiftError;
@@ -69,6 +71,14 @@ underbrush events [--shift DATE | --from DATE [--to DATE]] [files] [filters]
     --between 22:00 01:30   only those that began then
     --csv | --json   as a table for spreadsheets, or as JSON
     --width N        width of the text, instead of the terminal's
+underbrush trace EVENT [files] [options]
+    explains one event of the list: the readings from shortly before to shortly
+    after it, likely causes with what speaks for and against them, safety steps
+    and what to check in order; 2 is the second event of the last night
+    --around TIME    how much before and after: 30s, 2min
+    --pdf FILE | --svg FILE | --json   a printed page, the drawing, the numbers
+    --width N        width of the text, instead of the terminal's
+    --paper, --units, --language, --colour as for sheet
 underbrush watch-folder [files] [options as of sheet]
     makes the sheet of each finished night when its logs have arrived, each
     once; --once looks one time and ends, for a timer
@@ -139,6 +149,7 @@ pub(super) enum Command {
     Range(Box<RangeArgs>),
     Why(Box<WhyArgs>),
     Events(Box<EventsArgs>),
+    Trace(Box<TraceArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
     Check(Box<SettingsFiles>),
@@ -183,6 +194,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "events" => events::parse(&mut parser),
+        Some(Value(name)) if name == "trace" => trace::parse(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),
         Some(Value(name)) if name == "check-files" => lead::parse_check(&mut parser),

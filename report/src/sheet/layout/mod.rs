@@ -49,6 +49,8 @@ struct Flow {
     heading: String,
     /// Whether this page begins with what had no room on the one before.
     overflowed: bool,
+    /// Nothing turns the page.
+    endless: bool,
     /// A heading that waits for its block, so that both stay together.
     waiting: Option<String>,
     words: Words,
@@ -70,6 +72,7 @@ impl Flow {
             y: TOP,
             heading: String::new(),
             overflowed: false,
+            endless: false,
             waiting: None,
             words: words.clone(),
         }
@@ -92,6 +95,7 @@ impl Flow {
             y,
             heading: String::new(),
             overflowed: false,
+            endless: false,
             waiting: None,
             words: self.words.clone(),
         }
@@ -132,7 +136,7 @@ impl Flow {
     fn begin(&mut self, height: f64) {
         let head = if self.waiting.is_some() { 2.0 * LINE + HALF } else { 0.0 };
         // Heights are sums of parts of lines: a hair beyond the foot is rounding.
-        if self.y + head + height > self.bottom() + 0.01 && self.y > TOP {
+        if !self.endless && self.y + head + height > self.bottom() + 0.01 && self.y > TOP {
             self.turn_page();
         }
         if let Some(text) = self.waiting.take() {
@@ -174,6 +178,20 @@ pub(super) fn pages(document: &Document) -> Vec<Page> {
     let mut pages = flow.pages;
     footers(&mut pages, document);
     pages
+}
+
+/// The first page alone, as high as what stands on it, without a foot.
+pub(super) fn picture(document: &Document) -> Page {
+    let mut flow = Flow::new(document.paper, &document.words);
+    header(&mut flow, &document.header);
+    // Nothing turns a page that has no end; a chart is as high as on paper.
+    flow.endless = true;
+    for block in &document.blocks {
+        blocks::block(&mut flow, block);
+    }
+    flow.begin(0.0);
+    flow.page.size.1 = flow.y + BOTTOM;
+    flow.page
 }
 
 fn header(flow: &mut Flow, header: &Header) {

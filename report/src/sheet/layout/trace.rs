@@ -10,9 +10,10 @@ const GUTTER: f64 = 2.0;
 /// Of them for ticks, in pt.
 const TICKS: f64 = 24.0;
 /// Smallest and largest height of a curve: the limits in force have room below.
-const CURVE: [f64; 2] = [3.0 * LINE, 4.0 * LINE];
+const CURVE: [f64; 2] = [2.0 * LINE, 4.0 * LINE];
+const LEVEL: f64 = 1.5 * LINE;
 const SWITCH: f64 = 9.0;
-/// Between lanes: below a curve room for the ticks of both.
+/// Between lanes: below one with an axis room for the ticks of both.
 const BETWEEN: [f64; 2] = [LINE, HALF];
 /// Names of limits are at least so far from each other.
 const APART: f64 = 11.0;
@@ -21,12 +22,11 @@ const EVENT: f64 = 0.88;
 
 /// Sets the chart over the full width.
 pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
-    let curve = |lane: &&TraceLane| matches!(lane.shape, TraceShape::Curve { .. });
-    let curves = chart.lanes.iter().filter(curve).count() as f64;
-    let switches = chart.lanes.len() as f64 - curves;
+    let heights: Vec<(Option<f64>, f64)> = chart.lanes.iter().map(height_below).collect();
+    let curves = heights.iter().filter(|(high, _)| high.is_none()).count() as f64;
+    let rest: f64 = heights.iter().map(|(high, white)| high.unwrap_or(0.0) + white).sum();
     let legend = LABEL.wrap(&chart.legend, flow.width()).len() as f64;
-    let between = curves * BETWEEN[0] + switches * BETWEEN[1];
-    let fixed = switches * SWITCH + between + (legend + 3.0) * LINE;
+    let fixed = rest + (legend + 3.0) * LINE;
     flow.begin(fixed + curves * CURVE[0]);
     let room = (flow.bottom() - flow.y - fixed) / curves.max(1.0);
     let height = ((room / HALF).floor() * HALF).clamp(CURVE[0], CURVE[1]);
@@ -35,8 +35,8 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
     let top = flow.y + HALF;
     let mut y = top;
     let mut areas = Vec::with_capacity(chart.lanes.len());
-    for lane in &chart.lanes {
-        let [high, white] = if curve(&lane) { [height, BETWEEN[0]] } else { [SWITCH, BETWEEN[1]] };
+    for (high, white) in heights {
+        let high = high.unwrap_or(height);
         areas.push(Area { left, top: y, right, bottom: y + high });
         y += high + white;
     }
@@ -58,6 +58,15 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
     flow.y += HALF;
 }
 
+/// The height of a lane, `None` for a curve, and the white below it.
+fn height_below(lane: &TraceLane) -> (Option<f64>, f64) {
+    match lane.shape {
+        TraceShape::Curve { .. } => (None, BETWEEN[0]),
+        TraceShape::Level => (Some(LEVEL), BETWEEN[0]),
+        TraceShape::Switch => (Some(SWITCH), BETWEEN[1]),
+    }
+}
+
 /// From one share of the lane to another.
 fn part(lane: Area, (from, to): (f64, f64)) -> Area {
     let x = |share: f64| lane.left + share.clamp(0.0, 1.0) * lane.width();
@@ -73,14 +82,19 @@ fn draw(items: &mut Vec<Item>, lane: &TraceLane, area: Area, left: f64) {
                 items.push(LABEL.left((left, area.top + 7.0 + i as f64 * LINE), text));
             }
             let height = |value: f64| height_of(area, *base, axis, value);
-            for (value, text) in &axis.ticks {
-                let y = height(*value);
-                items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
-                items.push(LABEL.right((area.left - 4.0, y + 2.8), text.clone()));
-            }
+            ticks(items, &axis.ticks, area, height);
             unseen(items, lane, area);
             curve(items, lane, area, &height);
             self::limits(items, limits, area, height);
+        }
+        TraceShape::Level => {
+            let text = LABEL.wrap(&lane.name, room).into_iter().next();
+            items.push(LABEL.left((left, middle + 3.2), text.unwrap_or_default()));
+            let height = |value: f64| area.bottom - (value / 100.0).clamp(0.0, 1.0) * area.height();
+            let ends = [0.0, 100.0].map(|value| (value, format!("{value:.0}")));
+            ticks(items, &ends, area, height);
+            unseen(items, lane, area);
+            curve(items, lane, area, &height);
         }
         TraceShape::Switch => {
             let text = LABEL.wrap(&lane.name, area.left - left - 4.0).into_iter().next();
@@ -90,6 +104,21 @@ fn draw(items: &mut Vec<Item>, lane: &TraceLane, area: Area, left: f64) {
         }
     }
     items.push(area.outlined(0.5));
+}
+
+/// Lines at full values; their numbers where they do not touch each other.
+fn ticks(items: &mut Vec<Item>, ticks: &[(f64, String)], area: Area, height: impl Fn(f64) -> f64) {
+    let last = ticks.last().map_or(area.top, |(value, _)| height(*value));
+    let mut before: Option<f64> = None;
+    for (i, (value, text)) in ticks.iter().enumerate() {
+        let y = height(*value);
+        items.push(rule((area.left, y), (area.right, y), 0.25, 0.7));
+        let free = |other: f64| (other - y).abs() >= APART;
+        if before.is_none_or(free) && (i + 1 == ticks.len() || free(last)) {
+            items.push(LABEL.right((area.left - 4.0, y + 2.8), text.clone()));
+            before = Some(y);
+        }
+    }
 }
 
 fn height_of(area: Area, base: f64, axis: &Axis, value: f64) -> f64 {
@@ -171,23 +200,26 @@ fn limits(
     }
 }
 
-/// A bar from where the switch goes on to where it goes off.
+/// A bar from where the switch goes on to where it goes off; a low one while it is half on.
 fn switch(items: &mut Vec<Item>, lane: &TraceLane, area: Area) {
     let count = lane.cells.len().max(1) as f64;
-    let on = |cell: &Option<(f64, f64)>| cell.is_some_and(|(_, high)| high > 0.0);
-    let mut begin = None;
+    let level = |cell: &Option<(f64, f64)>| match cell {
+        Some((_, high)) if *high >= 1.0 => 2,
+        Some((_, high)) if *high > 0.0 => 1,
+        _ => 0,
+    };
+    let mut open: Option<(usize, u8)> = None;
     for i in 0..=lane.cells.len() {
-        match (lane.cells.get(i).is_some_and(on), begin) {
-            (true, None) => begin = Some(i),
-            (false, Some(from)) => {
-                let bar = part(area, (from as f64 / count, i as f64 / count));
-                items.push(
-                    Area { top: area.top + 2.0, bottom: area.bottom - 2.0, ..bar }.filled(0.2),
-                );
-                begin = None;
-            }
-            _ => {}
+        let here = lane.cells.get(i).map_or(0, level);
+        if open.is_some_and(|(_, level)| level == here) {
+            continue;
         }
+        if let Some((from, level)) = open.filter(|(_, level)| *level > 0) {
+            let bar = part(area, (from as f64 / count, i as f64 / count));
+            let top = if level == 2 { area.top + 2.0 } else { area.bottom - 4.0 };
+            items.push(Area { top, bottom: area.bottom - 2.0, ..bar }.filled(0.2));
+        }
+        open = Some((i, here));
     }
 }
 

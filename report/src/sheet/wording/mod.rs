@@ -10,6 +10,7 @@ mod consumables;
 mod coverage;
 mod data;
 mod driving;
+pub(super) mod event_page;
 mod events;
 mod loads;
 mod orders;

@@ -1,0 +1,33 @@
+//! Causes of a battery that was low.
+
+use super::{Cause, Number, Signature};
+
+pub(super) fn causes(s: &Signature) -> Vec<Cause> {
+    let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
+    let weak = s.weak.map(|weak| match weak {
+        true => ("evidence-weak", Vec::new()),
+        false => ("evidence-not-weak", Vec::new()),
+    });
+    let normal = s.baseline.map(|(own, _)| {
+        let values = vec![("motor", Number::Motor(s.motor)), ("ratio", Number::Ratio(own))];
+        ("evidence-baseline", values)
+    });
+    let heavy = s.baseline.map(|(own, _)| own >= 1.1);
+    vec![
+        Cause::new("cause-not-full", &["inspect-battery"]).weigh_both(
+            (3, 0),
+            s.not_full_v.map(|_| true),
+            &start,
+        ),
+        Cause::new("cause-battery-weak", &["inspect-battery", "inspect-wiring"]).weigh_both(
+            (3, 2),
+            s.weak,
+            &weak,
+        ),
+        Cause::new("cause-heavy-work", &["inspect-down-pressure", "inspect-segments"]).weigh_both(
+            (2, 1),
+            heavy,
+            &normal,
+        ),
+    ]
+}
