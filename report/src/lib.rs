@@ -18,6 +18,7 @@ pub mod range;
 pub mod settings;
 pub mod sheet;
 pub mod timeline;
+pub mod trends;
 pub mod units;
 pub mod why;
 pub mod window;

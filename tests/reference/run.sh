@@ -25,6 +25,7 @@ run tests/reference/shift_hours.py
 run tests/reference/hdr_values.py
 run tests/reference/robust.py
 run tests/reference/theil_sen.py
+run tests/reference/trends.py
 run tests/reference/swept_union.py
 run tests/reference/footprint.py
 run tests/reference/wear_values.py

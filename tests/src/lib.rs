@@ -3,6 +3,7 @@
 pub mod bench_machine;
 mod every_seed;
 pub mod programme;
+pub mod slow_failures;
 pub mod truth;
 pub mod unmarked;
 pub mod wear_truth;

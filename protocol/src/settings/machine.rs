@@ -6,6 +6,7 @@
 mod battery;
 mod blade;
 mod care;
+mod drift;
 mod load;
 mod path;
 mod sensors;
@@ -13,6 +14,7 @@ mod sensors;
 pub use battery::{Battery, BatteryLimits};
 pub use blade::Blade;
 pub use care::CareSettings;
+pub use drift::DriftSettings;
 pub use load::{LoadSettings, Thermal};
 pub use path::PathSettings;
 pub use sensors::{SensorLimits, SensorSettings};
@@ -52,6 +54,9 @@ pub struct Machine {
     /// How a brush motor heats.
     #[serde(default)]
     pub thermal: Thermal,
+    /// When a slow change is told.
+    #[serde(default)]
+    pub drift: DriftSettings,
     /// Path and coverage.
     #[serde(default)]
     pub path: PathSettings,
@@ -261,6 +266,7 @@ impl Machine {
             .chain(self.blade.positive())
             .chain(self.battery.numbers())
             .chain(self.care.numbers())
+            .chain(self.drift.numbers())
             .chain(self.path.positive())
             .chain(self.sensors.numbers())
             .chain(self.limits.given())
@@ -280,6 +286,7 @@ impl Machine {
             self.battery.impossible(),
             self.path.impossible(),
             self.care.impossible(),
+            self.drift.impossible(),
             self.load.wrong_ratio(),
             self.thermal.wrong_share(),
         ];

@@ -2,7 +2,7 @@
 
 use super::args::{EventsArgs, ListForm, UsageError};
 use super::loaded::Loaded;
-use super::programme_command::terminal_width;
+use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
 use crate::events::{
     Context, Event, Filter, NightEvents, Reference, machine_tags, read, to_csv, to_json, to_text,
@@ -35,7 +35,7 @@ pub(super) fn run(args: &EventsArgs) -> Result<Outcome, CliError> {
         ListForm::Csv => say(&to_csv(&events, context))?,
         ListForm::Json => say(&to_json(&events, (from, to), context))?,
         ListForm::Text(width) => {
-            say(&to_text(&events, context, width.unwrap_or_else(terminal_width)))?;
+            say(&to_text(&events, context, width.unwrap_or_else(width_of_output)))?;
         }
     }
     Ok(tell_losses(&nights, &machines))

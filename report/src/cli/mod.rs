@@ -10,7 +10,9 @@ mod press;
 mod programme_command;
 mod range_command;
 mod sheet_command;
+mod terminal;
 mod trace_command;
+mod trends_command;
 mod verify_command;
 mod watch;
 mod why_command;
@@ -127,6 +129,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Range(range) => range_command::run(&range),
         args::Command::Trace(trace) => trace_command::run(&trace),
         args::Command::Events(events) => events_command::run(&events),
+        args::Command::Trends(trends) => trends_command::run(&trends),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
         args::Command::Verify(directory) => verify_command::run(&directory),

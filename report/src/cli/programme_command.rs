@@ -3,15 +3,13 @@
 use super::args::{Form, ProgrammeArgs};
 use super::loaded::Loaded;
 use super::press::write_whole;
+use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
 use crate::ledger::{Building, Ledger};
 use crate::programme::table::{Told, to_csv, to_json};
 use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{ProgrammeInput, Sheet};
 use underbrush_protocol::settings::Machine;
-
-/// Width of the text where no terminal tells one.
-const USUAL_WIDTH: usize = 100;
 
 pub(super) fn run(args: &ProgrammeArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
@@ -37,7 +35,7 @@ pub(super) fn run(args: &ProgrammeArgs) -> Result<Outcome, CliError> {
     match &args.form {
         Form::Csv => say(&to_csv(told))?,
         Form::Json => say(&to_json(told))?,
-        Form::Text(width) => say(&sheet().to_text(width.unwrap_or_else(terminal_width)))?,
+        Form::Text(width) => say(&sheet().to_text(width.unwrap_or_else(width_of_output)))?,
         Form::Pdf(path) => {
             write_whole(path, &sheet().to_pdf()?)?;
             say(&format!("{}\n", path.display()))?;
@@ -49,21 +47,4 @@ pub(super) fn run(args: &ProgrammeArgs) -> Result<Outcome, CliError> {
         return Ok(Outcome::WithLoss);
     }
     Ok(Outcome::Whole)
-}
-
-/// Columns of the terminal; a shell may say so, too.
-pub(super) fn terminal_width() -> usize {
-    let told = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
-    told.or_else(columns_of_output).unwrap_or(USUAL_WIDTH)
-}
-
-#[cfg(unix)]
-fn columns_of_output() -> Option<usize> {
-    let size = rustix::termios::tcgetwinsize(std::io::stdout()).ok()?;
-    (size.ws_col > 0).then_some(usize::from(size.ws_col))
-}
-
-#[cfg(not(unix))]
-fn columns_of_output() -> Option<usize> {
-    None
 }

@@ -3,7 +3,7 @@
 use super::args::{TraceArgs, TraceForm};
 use super::loaded::Loaded;
 use super::press::write_whole;
-use super::programme_command::terminal_width;
+use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
 use crate::events::{Context, Reference, night, of_findings, trace_json};
 use crate::findings::trace;
@@ -41,7 +41,7 @@ pub(super) fn run(args: &TraceArgs) -> Result<Outcome, CliError> {
     };
     match &args.form {
         TraceForm::Text(width) => {
-            let width = width.unwrap_or_else(terminal_width);
+            let width = width.unwrap_or_else(width_of_output);
             say(&Sheet::of_event(&input, &options).to_text(width))?;
         }
         TraceForm::Json => {

@@ -7,6 +7,7 @@
 mod area;
 mod care;
 mod completeness;
+mod condition;
 mod coverage;
 mod figure;
 mod friction;
@@ -37,6 +38,7 @@ pub use care::{
     BatteryFinding, BatteryRun, BatteryState, CareEvent, CareFinding, CareRule, Charge, Resistance,
     Trough,
 };
+pub use condition::{Condition, MotorCondition, read_condition, read_condition_of};
 pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;

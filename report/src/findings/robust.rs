@@ -39,16 +39,16 @@ fn middle(sorted: &[f64]) -> Option<f64> {
 
 /// A straight line through points.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Line {
-    pub(super) slope: f64,
-    pub(super) intercept: f64,
+pub(crate) struct Line {
+    pub(crate) slope: f64,
+    pub(crate) intercept: f64,
     /// Ends of the 95 % interval of the slope.
-    pub(super) low: f64,
-    pub(super) high: f64,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
 }
 
 /// The Theil-Sen line; `None` without two points of different x.
-pub(super) fn theil_sen(points: &[(f64, f64)]) -> Option<Line> {
+pub(crate) fn theil_sen(points: &[(f64, f64)]) -> Option<Line> {
     let points = points.get(..points.len().min(MOST_POINTS))?;
     let mut slopes = Vec::with_capacity(points.len() * points.len() / 2);
     for (i, (x, y)) in points.iter().enumerate() {

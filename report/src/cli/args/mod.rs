@@ -7,6 +7,7 @@ mod look;
 mod programme;
 mod range;
 mod trace;
+mod trends;
 mod values;
 mod watch;
 
@@ -17,6 +18,7 @@ pub(super) use look::Look;
 pub(super) use programme::{Form, ProgrammeArgs};
 pub(super) use range::RangeArgs;
 pub(super) use trace::{TraceArgs, TraceForm};
+pub(super) use trends::{TrendsArgs, TrendsForm};
 pub(super) use watch::{Printing, WatchArgs};
 
 use crate::timeline::ShiftError;
@@ -56,6 +58,10 @@ underbrush programme [--shift DATE] [files] [options]
     --pdf FILE       a printed page
     --width N        width of the text, instead of the terminal's
     --paper, --units, --language, --colour as for sheet
+underbrush trends [--from DATE] [--to DATE] [files] [--csv | --json | --width N]
+    what changes in the machine itself over weeks: current in the air, coasting,
+    windings, battery, drive current, wheel; what that may be, what to check
+    first. Without dates: the 90 days before the last night
 underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
@@ -147,6 +153,7 @@ pub(super) enum Command {
     Sheet(Box<SheetArgs>),
     Programme(Box<ProgrammeArgs>),
     Range(Box<RangeArgs>),
+    Trends(Box<TrendsArgs>),
     Why(Box<WhyArgs>),
     Events(Box<EventsArgs>),
     Trace(Box<TraceArgs>),
@@ -192,6 +199,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
         Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
+        Some(Value(name)) if name == "trends" => trends::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "events" => events::parse(&mut parser),
         Some(Value(name)) if name == "trace" => trace::parse(&mut parser),
