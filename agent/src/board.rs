@@ -1,7 +1,8 @@
 //! What the threads know, put together into a [`Status`].
 
 use crate::record::{RecordCounts, SealReport, Tended};
-use crate::status::{ClockState, DiskState, SourceState, Status};
+use crate::status::{AlarmOn, ClockState, DiskState, SourceState, Status};
+use crate::watch::Alarm;
 use std::io;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -210,6 +211,16 @@ impl Board {
             facts.status.clock_jumps += 1;
         }
         facts.status.clock_uncertainty_ms = fix.map(|fix| fix.uncertainty_ms);
+    }
+
+    /// An alarm begins or ends.
+    pub(crate) fn alarm(&self, alarm: &Alarm) {
+        let status = &mut self.facts().status;
+        status.alarms.retain(|on| !on.is_of(alarm));
+        if alarm.on {
+            status.alarms.push(AlarmOn::of(alarm));
+            status.alarms_told += 1;
+        }
     }
 
     /// Everything at this moment.

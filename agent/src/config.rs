@@ -1,9 +1,12 @@
 //! The agent's settings file and the machine file that it names.
 
+mod alarm;
 mod retention;
 
 use crate::error::AgentError;
 use crate::record::{Limits, Rotation};
+use crate::watch::AlarmSettings;
+use alarm::AlarmTable;
 use retention::RetentionTable;
 use serde::Deserialize;
 use serde::de::{Deserializer, Error as _};
@@ -38,6 +41,8 @@ pub struct Config {
     pub journal: Journal,
     /// How much of the log is kept.
     pub retention: Limits,
+    /// What is told while it happens.
+    pub alarm: AlarmSettings,
 }
 
 /// Where the data come from.
@@ -113,6 +118,8 @@ struct File {
     journal: JournalTable,
     #[serde(default)]
     retention: RetentionTable,
+    #[serde(default)]
+    alarm: AlarmTable,
 }
 
 /// All keys of all kinds. Which of them a kind needs is checked after parsing: a
@@ -196,9 +203,10 @@ impl Config {
         let source = file.source.check(name, text)?;
         let journal = file.journal.check(name, text)?;
         let retention = file.retention.check(name, text)?;
+        let alarm = file.alarm.check(name, text)?;
         let control = file.control.unwrap_or_else(|| file.log_dir.join(SOCKET));
         let (log_dir, machine_file) = (file.log_dir, file.machine);
-        Ok(Checked { log_dir, control, machine_file, source, journal, retention })
+        Ok(Checked { log_dir, control, machine_file, source, journal, retention, alarm })
     }
 }
 
@@ -210,11 +218,12 @@ struct Checked {
     source: Source,
     journal: Journal,
     retention: Limits,
+    alarm: AlarmSettings,
 }
 
 impl Checked {
     fn with_machine(self) -> Result<Config, AgentError> {
-        let Self { log_dir, control, machine_file, source, journal, retention } = self;
+        let Self { log_dir, control, machine_file, source, journal, retention, alarm } = self;
         let machine_text = read(&machine_file)?;
         let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
         Ok(Config {
@@ -226,6 +235,7 @@ impl Checked {
             source,
             journal,
             retention,
+            alarm,
         })
     }
 }

@@ -29,6 +29,7 @@ mod run;
 pub mod source;
 mod status;
 pub mod tick_clock;
+pub mod watch;
 
 pub use config::Config;
 pub use error::AgentError;

@@ -16,6 +16,7 @@
 //!
 //! All of them end by themselves; none needs a person.
 
+use crate::watch::{Alarm, AlarmKind, Stage};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::io::ErrorKind;
@@ -79,6 +80,32 @@ pub enum ClockState {
     Set,
     /// It leapt a short while ago.
     Jumped,
+}
+
+/// An alarm that is on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AlarmOn {
+    /// What.
+    pub kind: AlarmKind,
+    /// How sure.
+    pub stage: Stage,
+    /// Motor from 0, where it is of one.
+    pub motor: Option<u8>,
+    /// Since when, in ms from the start.
+    pub since_ms: u64,
+}
+
+impl AlarmOn {
+    /// The one that begins or ends with this.
+    pub(crate) fn of(alarm: &Alarm) -> Self {
+        let Alarm { kind, stage, motor, began, .. } = *alarm;
+        Self { kind, stage, motor, since_ms: began.0 }
+    }
+
+    /// Whether it is the one that begins or ends with this.
+    pub(crate) fn is_of(&self, alarm: &Alarm) -> bool {
+        (self.kind, self.stage, self.motor) == (alarm.kind, alarm.stage, alarm.motor)
+    }
 }
 
 /// Everything, at one moment. Counts are since the start of the agent.
@@ -150,6 +177,12 @@ pub struct Status {
     pub clock_uncertainty_ms: Option<u32>,
     /// Times the clock leapt.
     pub clock_jumps: u32,
+    /// Alarms that are on, the oldest first.
+    #[serde(default)]
+    pub alarms: Vec<AlarmOn>,
+    /// Alarms so far, warnings included.
+    #[serde(default)]
+    pub alarms_told: u64,
 }
 
 impl Status {
@@ -233,6 +266,17 @@ impl fmt::Display for Status {
         if let Some(ms) = self.clock_uncertainty_ms {
             write!(f, ": known to {} s", f64::from(ms) / 1e3)?;
         }
-        writeln!(f, ", {} jumps", self.clock_jumps)
+        writeln!(f, ", {} jumps", self.clock_jumps)?;
+        write!(f, "alarms   {} so far", self.alarms_told)?;
+        for on in &self.alarms {
+            let since = on.since_ms as f64 / 1e3;
+            let stage = if on.stage == Stage::Event { "alarm" } else { "warning" };
+            write!(f, "; {stage}: {}", on.kind.says())?;
+            if let Some(motor) = on.motor {
+                write!(f, " (motor {})", motor + 1)?;
+            }
+            write!(f, " since {since:.1} s after the start")?;
+        }
+        writeln!(f)
     }
 }

@@ -4,6 +4,8 @@
 //! writer appends and syncs; the sealer makes archives. A bounded queue leads to
 //! the writer. When it is full, entries wait here, bounded too; after that
 //! readings are dropped and counted as a gap.
+//!
+//! Before that the watch judges them: see [`crate::watch`].
 
 use super::threads::{Keeper, write_all};
 use crate::board::{Board, SourceCounts};
@@ -12,6 +14,7 @@ use crate::config::Config;
 use crate::control;
 use crate::error::AgentError;
 use crate::record::{DirStorage, Durability, RecordCounts, Recorder, Retainer, SealReport, Sealer};
+use crate::watch::{Alarm, Watch};
 use std::io;
 use std::sync::mpsc::{self, SyncSender, TrySendError};
 use std::thread::JoinHandle;
@@ -49,11 +52,15 @@ pub(crate) struct LiveEnd {
 /// The recording side of a live source.
 pub(crate) struct Live {
     clock: BootClock,
-    /// Entries on their way to the writer; sources append here.
+    /// What came; sources append here.
     pub(crate) out: Vec<Entry>,
+    /// Entries on their way to the writer.
+    ready: Vec<Entry>,
+    watch: Watch,
+    alarms: Vec<Alarm>,
     handed_over: BootMs,
     hand_over_every: Duration,
-    watch: ClockWatch,
+    fixes: ClockWatch,
     board: Board,
     ready: bool,
     overload: Option<(BootMs, u32)>,
@@ -98,9 +105,12 @@ impl Live {
         let mut live = Self {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
+            ready: Vec::new(),
+            watch: Watch::telling(&config.machine, &config.alarm),
+            alarms: Vec::new(),
             handed_over: BootMs(0),
             hand_over_every: Duration::from_millis(hand_over_ms),
-            watch: ClockWatch::default(),
+            fixes: ClockWatch::default(),
             board,
             ready: false,
             overload: None,
@@ -113,7 +123,7 @@ impl Live {
             seconds,
         };
         live.fix_clock(BootMs(0));
-        if live.watch == ClockWatch::default() {
+        if live.fixes == ClockWatch::default() {
             tracing::warn!("the system clock is not set: the log is undated until it is");
         }
         Ok(live)
@@ -128,7 +138,7 @@ impl Live {
     /// Nothing is lost if it is not awaited to its end.
     pub(crate) async fn wake(&mut self) -> Wake {
         loop {
-            let some_wait = !self.out.is_empty();
+            let some_wait = !(self.out.is_empty() && self.ready.is_empty());
             tokio::select! {
                 _ = self.seconds.tick() => return Wake::Second,
                 _ = self.terminate.recv() => return Wake::Stop,
@@ -152,6 +162,9 @@ impl Live {
         counts: SourceCounts,
     ) -> Result<(), AgentError> {
         self.fix_clock(newest);
+        self.judge();
+        self.watch.passes(newest, &mut self.alarms);
+        self.tell_alarms();
         self.hand_over();
         self.board.second(counts);
         self.tell_service_manager();
@@ -161,7 +174,7 @@ impl Live {
     fn fix_clock(&mut self, newest: BootMs) {
         let says = system_fix();
         let now = self.now();
-        let look = self.watch.look(now, says);
+        let look = self.fixes.look(now, says);
         self.board.clock(says.as_ref(), matches!(look, Look::Jump(..)));
         let fix = match look {
             Look::AsTold => return,
@@ -195,34 +208,50 @@ impl Live {
         }
     }
 
-    /// Hands entries to the writer if it is time. Never waits.
+    /// Judges what came, and puts it on its way to the writer.
+    fn judge(&mut self) {
+        self.watch.take(&self.out, &mut self.alarms);
+        self.ready.append(&mut self.out);
+        self.tell_alarms();
+    }
+
+    /// Tells the alarms that began and ended.
+    fn tell_alarms(&mut self) {
+        for alarm in self.alarms.drain(..) {
+            tracing::info!(at = %alarm.at, began = %alarm.began, "{alarm}");
+            self.board.alarm(&alarm);
+        }
+    }
+
+    /// Takes what came, and hands entries to the writer if it is time. Never waits.
     pub(crate) fn hand_over(&mut self) {
+        self.judge();
         let now = self.now();
-        let due = self.out.len() >= HAND_OVER
+        let due = self.ready.len() >= HAND_OVER
             || now.since(self.handed_over) >= self.hand_over_every.as_millis() as u64;
-        if !due || self.out.is_empty() {
+        if !due || self.ready.is_empty() {
             return;
         }
         self.handed_over = now;
         if let Some((from, dropped)) = self.overload
-            && self.out.len() < WAITING_MAX / 2
+            && self.ready.len() < WAITING_MAX / 2
         {
             let gap = Gap { from, reason: GapReason::Overload, dropped };
-            let at = self.out.last().map_or(from, Entry::at);
-            self.out.push(Entry::Note(at, Note::Gap(gap)));
+            let at = self.ready.last().map_or(from, Entry::at);
+            self.ready.push(Entry::Note(at, Note::Gap(gap)));
             self.overload = None;
         }
-        match self.queue.try_send(std::mem::take(&mut self.out)) {
+        match self.queue.try_send(std::mem::take(&mut self.ready)) {
             Ok(()) => {}
             Err(TrySendError::Full(back) | TrySendError::Disconnected(back)) => {
-                self.out = back;
+                self.ready = back;
                 self.limit();
             }
         }
     }
 
     fn limit(&mut self) {
-        for entry in self.out.drain(WAITING_MAX.min(self.out.len())..) {
+        for entry in self.ready.drain(WAITING_MAX.min(self.ready.len())..) {
             if let Entry::Reading(reading) = entry {
                 if self.overload.is_none() {
                     tracing::error!("the disk is too slow: readings are dropped");
@@ -244,7 +273,10 @@ impl Live {
             self.out.push(Entry::Note(newest, Note::Gap(gap)));
         }
         self.out.push(Entry::Note(at, Note::Stopped));
-        self.queue.send(self.out).map_err(|_| ended("writer"))?;
+        self.judge();
+        self.watch.finish(&mut self.alarms);
+        self.tell_alarms();
+        self.queue.send(self.ready).map_err(|_| ended("writer"))?;
         drop(self.queue);
         let recorded = self.writer.join().map_err(|_| ended("writer"))?;
         let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;

@@ -8,19 +8,24 @@
 mod care;
 mod grip;
 mod hold;
+mod live_steps;
 mod load;
+mod plausible;
 mod run_down;
 mod stationary;
+pub mod step;
 mod thermal;
 mod turning;
 
 pub use care::{CareLimits, CareRule, CareWatch, PerRule};
 pub use grip::{Slip, SlipHint, SlipKind};
 pub use hold::{Hold, Run};
+pub use live_steps::LiveSteps;
 pub use load::{
     Expected, LightCause, LoadEvent, LoadKind, LoadLimits, LoadWatch, Onset, Work, light_cause,
     over_pressure, stalled,
 };
+pub use plausible::{Sensor, SensorLimits, all_possible, impossible, possible};
 pub use run_down::RunDown;
 pub use stationary::{Stationary, StationaryEvent};
 pub use thermal::{ThermalReplica, ThermalSettings};

@@ -8,14 +8,13 @@
 //! is as long as its states hold; where a frame was lost it is one step.
 
 use super::held::Held;
-use super::rates::{COMMAND, CURRENT_0, RATES, ROTATION_0, Rates, SPEED, TURN, Track};
+use super::rates::{Rates, Track};
 use crate::logset::Chunk;
-use heapless::Vec as SmallVec;
-use underbrush_protocol::channel::Channel;
-use underbrush_protocol::detect::{Interval, MotorState, States};
-use underbrush_protocol::frame::MAX_MOTORS;
+use underbrush_protocol::detect::step::interval;
+use underbrush_protocol::detect::step::rates::{COMMAND, CURRENT_0, RATES, ROTATION_0, SPEED};
+pub(crate) use underbrush_protocol::detect::step::scaled as si;
+use underbrush_protocol::detect::{Interval, States};
 use underbrush_protocol::time::BootMs;
-use underbrush_protocol::wire_units::RotationRaw;
 
 /// Makes steps from chunks.
 #[derive(Debug)]
@@ -151,33 +150,7 @@ impl Piece<'_> {
         let to = *self.at.get(index)?;
         let before = index.checked_sub(1).and_then(|i| self.at.get(i));
         let raw = |rate: usize| self.raws.get(rate).copied()??.get(index).copied();
-        let scaled = |rate: usize, unit: f64| raw(rate).map(|raw| si(raw, unit));
-        let current_unit = Channel::BATTERY_CURRENT.resolution();
-        let mut motors = SmallVec::new();
-        for motor in 0..MAX_MOTORS {
-            let state = MotorState {
-                current_a: scaled(CURRENT_0 + motor, current_unit),
-                rotation_rpm: scaled(ROTATION_0 + motor, RotationRaw::RESOLUTION_RPM),
-            };
-            if state.current_a.is_none() && state.rotation_rpm.is_none() {
-                break;
-            }
-            // The capacity is MAX_MOTORS, as is the loop.
-            let _ = motors.push(state);
-        }
-        Some(Interval {
-            from: BootMs(before.copied().unwrap_or(self.from)),
-            to: BootMs(to),
-            speed_m_s: scaled(SPEED, Channel::SPEED.resolution() * self.wheel_factor),
-            command_on: raw(COMMAND).map(|raw| raw != 0),
-            motors,
-            turn_rad_s: scaled(TURN, Channel::TURN_RATE.resolution()),
-            states: self.states,
-        })
+        let span = (BootMs(before.copied().unwrap_or(self.from)), BootMs(to));
+        Some(interval(span, raw, self.states, self.wheel_factor))
     }
-}
-
-/// A raw value in its unit, as steps give it.
-pub(crate) fn si(raw: i32, unit: f64) -> f32 {
-    (f64::from(raw) * unit) as f32
 }

@@ -6,7 +6,7 @@ use crate::logset::Chunk;
 use proptest::prelude::*;
 use underbrush_protocol::archive::Block;
 use underbrush_protocol::channel::Channel;
-use underbrush_protocol::detect::Interval;
+use underbrush_protocol::detect::{Interval, LiveSteps};
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
@@ -154,8 +154,31 @@ fn share_times(block: &mut Block) {
     }
 }
 
+/// The steps of the live watch, reading by reading, and how far behind the newest reading
+/// the end of the oldest interval that was still to come stood at most, in ms.
+fn by_live_steps(readings: &[Reading]) -> (Vec<Interval>, u64) {
+    let mut live = LiveSteps::new(GAP_MS, 1.0);
+    let (mut steps, mut behind) = (Vec::new(), 0);
+    for reading in readings {
+        live.take(*reading, |step| steps.push(step.clone()));
+        let next = steps.last().map_or(BootMs(0), |step: &Interval| step.to);
+        let waits = readings.iter().find(|r| r.at > next && !STATES.contains(&r.channel));
+        behind = behind.max(reading.at.since(waits.map_or(reading.at, |r| r.at)));
+    }
+    live.finish(|step| steps.push(step.clone()));
+    assert_eq!(live.forced(), 0);
+    (steps, behind)
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
+
+    #[test]
+    fn live_steps_are_those_of_the_log(ticks in prop::collection::vec(tick(), 1..120)) {
+        let all: Vec<Reading> = chunks(&ticks).concat();
+        let (steps, _) = by_live_steps(&all);
+        prop_assert_eq!(steps, by_definition(&all));
+    }
 
     #[test]
     fn steps_are_as_defined(ticks in prop::collection::vec(tick(), 1..120)) {
@@ -185,4 +208,45 @@ fn a_regular_log_makes_long_pieces() {
     let (steps, longest) = by_aligner(&chunks);
     assert_eq!(steps, by_definition(&chunks.concat()));
     assert_eq!((steps.len(), longest), (399, 199));
+}
+
+/// With nothing lost an interval is given with the first reading behind its end; a channel that
+/// falls silent holds the others up for the longest gap, once.
+#[test]
+fn live_steps_are_one_period_late() {
+    let plain = Tick {
+        after_ms: 100,
+        motion: true,
+        brush: true,
+        late_ms: 0,
+        states: true,
+        raw: 1,
+        chunk_ends: false,
+    };
+    let mut ticks = vec![plain; 100];
+    let all = chunks(&ticks).concat();
+    assert_eq!(by_live_steps(&all), (by_definition(&all), 100));
+    for tick in &mut ticks[40..] {
+        tick.brush = false;
+    }
+    let all = chunks(&ticks).concat();
+    assert_eq!(by_live_steps(&all), (by_definition(&all), GAP_MS + 100));
+}
+
+/// Thousands of ends wait for a channel that is silent for a long gap: memory is bounded, and
+/// it is told that some were given early.
+#[test]
+fn too_many_that_wait_are_given_and_counted() {
+    let mut live = LiveSteps::new(5_000, 1.0);
+    let mut steps = 0;
+    for at in 0..2_000 {
+        let reading = |channel| Reading { at: BootMs(at), channel, raw: 0 };
+        live.take(reading(Channel::SPEED), |_| steps += 1);
+        if at == 0 {
+            live.take(reading(Channel::BRUSH_COMMAND), |_| steps += 1);
+        }
+    }
+    assert!(live.forced() > 1_000, "{}", live.forced());
+    live.finish(|_| steps += 1);
+    assert_eq!(steps, 1_999);
 }

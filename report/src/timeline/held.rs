@@ -4,16 +4,7 @@ use super::STATE_HOLDS_MS;
 use crate::logset::Chunk;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::States;
-
-const CHANNELS: [Channel; 7] = [
-    Channel::HEAD_DOWN,
-    Channel::VACUUM_ON,
-    Channel::SOLUTION_FLOW,
-    Channel::PRESSURE_SETTING,
-    Channel::BATTERY_VOLTAGE,
-    Channel::BATTERY_CURRENT,
-    Channel::BRUSH_ON_METER,
-];
+use underbrush_protocol::detect::step::{STATE_CHANNELS, states};
 
 /// Readings of one state in order of time.
 #[derive(Debug, Default)]
@@ -39,7 +30,7 @@ impl Queue {
 /// All states at a time that only goes forward.
 #[derive(Debug, Default)]
 pub(super) struct Held {
-    queues: [Queue; CHANNELS.len()],
+    queues: [Queue; STATE_CHANNELS.len()],
     states: States,
     /// The last instant at which `states` is right.
     until: Option<u64>,
@@ -49,7 +40,7 @@ impl Held {
     /// Takes the states of the next chunk.
     pub(super) fn append(&mut self, chunk: &Chunk) {
         for column in &chunk.block.columns {
-            let place = CHANNELS.iter().position(|channel| *channel == column.channel);
+            let place = STATE_CHANNELS.iter().position(|channel| *channel == column.channel);
             let Some(queue) = place.and_then(|place| self.queues.get_mut(place)) else { continue };
             queue.readings.drain(..queue.next);
             queue.next = 0;
@@ -84,22 +75,10 @@ impl Held {
 
     fn read(&self, t: u64) -> States {
         let held = |channel: Channel| {
-            let place = CHANNELS.iter().position(|c| *c == channel)?;
+            let place = STATE_CHANNELS.iter().position(|c| *c == channel)?;
             let (at, raw) = self.queues.get(place)?.held?;
             (t.saturating_sub(at) <= STATE_HOLDS_MS).then_some(raw)
         };
-        let scaled = |channel: Channel| {
-            held(channel).map(|raw| (f64::from(raw) * channel.resolution()) as f32)
-        };
-        States {
-            head_down: held(Channel::HEAD_DOWN).map(|raw| raw != 0),
-            vacuum_on: held(Channel::VACUUM_ON).map(|raw| raw != 0),
-            solution_flow: held(Channel::SOLUTION_FLOW).and_then(|raw| u8::try_from(raw).ok()),
-            pressure_setting: held(Channel::PRESSURE_SETTING)
-                .and_then(|raw| u8::try_from(raw).ok()),
-            battery_v: scaled(Channel::BATTERY_VOLTAGE),
-            battery_a: scaled(Channel::BATTERY_CURRENT),
-            brush_meter_s: held(Channel::BRUSH_ON_METER).and_then(|raw| u32::try_from(raw).ok()),
-        }
+        states(held)
     }
 }

@@ -8,15 +8,7 @@ use crate::logset::Chunk;
 use std::ops::Range;
 use std::sync::Arc;
 use underbrush_protocol::archive::Column;
-use underbrush_protocol::channel::Channel;
-use underbrush_protocol::frame::MAX_MOTORS;
-
-pub(super) const SPEED: usize = 0;
-pub(super) const TURN: usize = 1;
-pub(super) const COMMAND: usize = 2;
-pub(super) const CURRENT_0: usize = 3;
-pub(super) const ROTATION_0: usize = CURRENT_0 + MAX_MOTORS;
-pub(super) const RATES: usize = ROTATION_0 + MAX_MOTORS;
+use underbrush_protocol::detect::step::rates::{RATES, place};
 
 /// Channels that had the same times so far, with their readings that are not used up.
 #[derive(Clone, Debug, Default)]
@@ -130,7 +122,7 @@ impl Rates {
     pub(super) fn append(&mut self, chunk: &mut Chunk) {
         let mut fresh = Fresh::default();
         for column in &mut chunk.block.columns {
-            let Some(rate) = rate_index(column.channel) else { continue };
+            let Some(rate) = place(column.channel) else { continue };
             let at = Arc::clone(&column.at);
             let column =
                 Column { channel: column.channel, at, raw: std::mem::take(&mut column.raw) };
@@ -179,22 +171,5 @@ impl Rates {
             }
         }
         self.tracks = tracks.into_iter().map(|(.., track)| track).collect();
-    }
-}
-
-fn rate_index(channel: Channel) -> Option<usize> {
-    match channel {
-        Channel::SPEED => Some(SPEED),
-        Channel::TURN_RATE => Some(TURN),
-        Channel::BRUSH_COMMAND => Some(COMMAND),
-        _ => (0..MAX_MOTORS).find_map(|motor| {
-            if Channel::brush_current(motor) == Some(channel) {
-                Some(CURRENT_0 + motor)
-            } else if Channel::brush_rotation(motor) == Some(channel) {
-                Some(ROTATION_0 + motor)
-            } else {
-                None
-            }
-        }),
     }
 }

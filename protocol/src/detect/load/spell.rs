@@ -89,6 +89,11 @@ impl<T: Copy + Default> Spell<T> {
         self.hold.open().is_some()
     }
 
+    /// The run that is going on, event or not yet.
+    pub(super) fn open(&self) -> Option<Run> {
+        self.hold.open()
+    }
+
     pub(super) fn is_active(&self) -> bool {
         self.hold.is_active()
     }

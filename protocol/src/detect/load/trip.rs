@@ -3,7 +3,7 @@
 
 use super::spell::{Sample, Spell};
 use super::{LoadEvent, LoadKind};
-use crate::detect::{Interval, Limits};
+use crate::detect::{Interval, Limits, Run};
 use crate::time::BootMs;
 
 #[derive(Clone, Copy, Debug)]
@@ -56,6 +56,10 @@ impl<T: Copy + Default> Trip<T> {
 
     pub(super) fn is_active(&self) -> bool {
         self.spell.is_active()
+    }
+
+    pub(super) fn open(&self) -> Option<Run> {
+        self.spell.open()
     }
 
     pub(super) fn finish(&mut self, motor: usize) -> Option<LoadEvent<T>> {

@@ -180,6 +180,21 @@ impl<T: Copy + Default> LoadWatch<T> {
             LoadKind::Hot => m.hot.is_open(),
         }
     }
+
+    /// The run that is going on, event or not yet; `None` also of kinds that are told only when
+    /// they are over or are of the whole deck.
+    pub fn open(&self, kind: LoadKind, motor: usize) -> Option<Run> {
+        let m = self.motors.get(motor)?;
+        match kind {
+            LoadKind::Stall => m.stall.open(),
+            LoadKind::Trip => m.trip.open(),
+            LoadKind::OverPressure => m.over_pressure.open(),
+            LoadKind::Heavy => m.heavy.open(),
+            LoadKind::Light => m.light.open(),
+            LoadKind::Hot => m.hot.open(),
+            LoadKind::NearStall | LoadKind::Uneven | LoadKind::Dry => None,
+        }
+    }
 }
 
 /// What is known of one motor in an interval.

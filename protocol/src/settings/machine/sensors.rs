@@ -4,6 +4,7 @@
 //! that follow from the motor's own constants.
 
 use super::{Battery, Motor};
+pub use crate::detect::SensorLimits;
 use crate::si::{Amperes, MetresPerSecond, RadiansPerSecond, Seconds};
 use serde::Deserialize;
 
@@ -39,25 +40,6 @@ impl Default for SensorSettings {
             offset_limit: Amperes(0.5),
         }
     }
-}
-
-/// What each signal can be.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SensorLimits {
-    /// Fastest, in m/s.
-    pub speed_m_s: f32,
-    /// Fastest turn, in rad/s.
-    pub turn_rad_s: f32,
-    /// Largest brush motor current either way, in A.
-    pub current_a: f32,
-    /// Fastest brush, in r/min.
-    pub rotation_rpm: f32,
-    /// Lowest and highest battery voltage, in V.
-    pub battery_v: (f32, f32),
-    /// Same reading for longer than this, in ms.
-    pub stuck_ms: u64,
-    /// Largest offset, in A.
-    pub offset_a: f32,
 }
 
 impl SensorSettings {

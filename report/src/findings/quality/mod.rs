@@ -21,7 +21,9 @@ use super::robust::{Thinned, median, theil_sen};
 use super::types::Span;
 use crate::logset::ClockMap;
 use chrono::{DateTime, Utc};
-use underbrush_protocol::detect::Interval;
+pub use underbrush_protocol::detect::Sensor;
+pub(crate) use underbrush_protocol::detect::possible;
+use underbrush_protocol::detect::{Interval, all_possible, impossible};
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::SensorLimits;
@@ -46,21 +48,6 @@ pub struct QualityFinding {
     pub doubts: Vec<SensorDoubt>,
     /// What each current sensor shows with the brushes off, left to right.
     pub offsets: Vec<Option<Offset>>,
-}
-
-/// A sensor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
-pub enum Sensor {
-    /// Ground speed, in m/s.
-    Speed,
-    /// Turn rate, in rad/s.
-    TurnRate,
-    /// Current of this motor, from 0, in A.
-    Current(usize),
-    /// Rotation of this brush, from 0, in r/min.
-    Rotation(usize),
-    /// Battery voltage, in V.
-    Battery,
 }
 
 /// Why a sensor is doubted.
@@ -140,19 +127,8 @@ struct Zero {
     count: usize,
 }
 
-const SENSORS: usize = 3 + 2 * MAX_MOTORS;
 /// Of these a stuck value is looked for: speed, turn rate, currents.
 const LIVE: usize = 2 + MAX_MOTORS;
-
-fn sensor(place: usize) -> Sensor {
-    match place {
-        0 => Sensor::Speed,
-        1 => Sensor::TurnRate,
-        2 => Sensor::Battery,
-        p if p < 3 + MAX_MOTORS => Sensor::Current(p - 3),
-        p => Sensor::Rotation(p - 3 - MAX_MOTORS),
-    }
-}
 
 pub(super) struct Qualities {
     limits: SensorLimits,
@@ -160,70 +136,10 @@ pub(super) struct Qualities {
     turning_a: f32,
     begin: DateTime<Utc>,
     last: BootMs,
-    beyond: [Option<Beyond>; SENSORS],
+    beyond: [Option<Beyond>; Sensor::COUNT],
     same: [Option<Same>; LIVE],
     zeros: [Zero; MAX_MOTORS],
     found: QualityFinding,
-}
-
-/// The interval without impossible values; `None` where it has none.
-pub(crate) fn possible(interval: &Interval, limits: &SensorLimits) -> Option<Interval> {
-    if all_possible(interval, limits) {
-        return None;
-    }
-    let mut cleaned = interval.clone();
-    for (place, _) in impossible(interval, limits) {
-        match sensor(place) {
-            Sensor::Speed => cleaned.speed_m_s = None,
-            Sensor::TurnRate => cleaned.turn_rad_s = None,
-            Sensor::Battery => cleaned.states.battery_v = None,
-            Sensor::Current(m) => {
-                cleaned.motors.get_mut(m).into_iter().for_each(|motor| motor.current_a = None);
-            }
-            Sensor::Rotation(m) => {
-                cleaned.motors.get_mut(m).into_iter().for_each(|motor| motor.rotation_rpm = None);
-            }
-        }
-    }
-    Some(cleaned)
-}
-
-/// The usual case, quickly.
-fn all_possible(interval: &Interval, limits: &SensorLimits) -> bool {
-    let within = |value: Option<f32>, most: f32| value.is_none_or(|v| v.abs() <= most);
-    let (least_v, most_v) = limits.battery_v;
-    within(interval.speed_m_s, limits.speed_m_s)
-        && within(interval.turn_rad_s, limits.turn_rad_s)
-        && interval.states.battery_v.is_none_or(|v| v >= least_v && v <= most_v)
-        && interval.motors.iter().all(|motor| {
-            within(motor.current_a, limits.current_a)
-                && within(motor.rotation_rpm, limits.rotation_rpm)
-        })
-}
-
-/// Place of each sensor with an impossible value, and that value.
-fn impossible<'a>(
-    interval: &'a Interval,
-    limits: &'a SensorLimits,
-) -> impl Iterator<Item = (usize, f32)> + 'a {
-    let beyond = |value: Option<f32>, most: f32| value.filter(|v| v.abs() > most);
-    let (least_v, most_v) = limits.battery_v;
-    let battery = interval.states.battery_v.filter(|v| !(least_v..=most_v).contains(v));
-    let motors = interval.motors.iter().enumerate();
-    let of_motors = motors.flat_map(move |(m, motor)| {
-        [
-            beyond(motor.current_a, limits.current_a).map(|v| (3 + m, v)),
-            beyond(motor.rotation_rpm, limits.rotation_rpm).map(|v| (3 + MAX_MOTORS + m, v)),
-        ]
-    });
-    [
-        beyond(interval.speed_m_s, limits.speed_m_s).map(|v| (0, v)),
-        beyond(interval.turn_rad_s, limits.turn_rad_s).map(|v| (1, v)),
-        battery.map(|v| (2, v)),
-    ]
-    .into_iter()
-    .chain(of_motors)
-    .flatten()
 }
 
 impl Qualities {
@@ -234,7 +150,7 @@ impl Qualities {
             turning_a: machine.limits().turning.current_a,
             begin: shift.from,
             last: BootMs(0),
-            beyond: [None; SENSORS],
+            beyond: [None; Sensor::COUNT],
             same: [None; LIVE],
             zeros: Default::default(),
             found: QualityFinding::default(),
@@ -250,9 +166,9 @@ impl Qualities {
         if all_possible(interval, &self.limits) {
             return;
         }
-        for (place, value) in impossible(interval, &self.limits) {
+        for (sensor, value) in impossible(interval, &self.limits) {
             let (from, to) = (wall(clock, interval.from), wall(clock, interval.to));
-            let known = &mut self.beyond[place];
+            let known = &mut self.beyond[sensor.place()];
             let beyond = known.get_or_insert(Beyond {
                 span: Span { from, to },
                 time: Seconds(0.0),
@@ -262,8 +178,8 @@ impl Qualities {
             beyond.time += Seconds::from_ms(interval.ms());
             let further = value.abs() > beyond.worst.abs();
             // Of voltages too low ones are the usual fault: the lowest tells.
-            let lower = sensor(place) == Sensor::Battery && value < beyond.worst;
-            if lower || further && sensor(place) != Sensor::Battery {
+            let lower = sensor == Sensor::Battery && value < beyond.worst;
+            if lower || further && sensor != Sensor::Battery {
                 beyond.worst = value;
             }
         }
@@ -362,7 +278,7 @@ impl Qualities {
     pub(super) fn finish(mut self, load: &LoadFinding) -> QualityFinding {
         for (place, beyond) in self.beyond.iter().enumerate() {
             self.found.doubts.extend(beyond.map(|beyond| SensorDoubt {
-                sensor: sensor(place),
+                sensor: Sensor::at(place),
                 doubt: Doubt::Impossible,
                 span: beyond.span,
                 time: beyond.time,

@@ -1,0 +1,176 @@
+//! The table `[alarm]`: what is told while it happens.
+
+use crate::watch::{AlarmKind, AlarmSettings};
+use serde::Deserialize;
+use serde::de::{Deserializer, Error, IntoDeserializer, Unexpected, Visitor};
+use std::fmt;
+use underbrush_protocol::settings::{SettingsError, error_at};
+use underbrush_protocol::si::Seconds;
+
+/// A warning later than this is none.
+const LATEST_S: f64 = 60.0;
+
+/// The table as it stands in the file.
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct AlarmTable {
+    #[serde(default)]
+    off: Vec<AlarmKind>,
+    #[serde(default)]
+    warn: WarnTable,
+}
+
+/// When to warn before the event; `"0 s"` is at once, `false` never.
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WarnTable {
+    stationary: Option<Warning>,
+    stall: Option<Warning>,
+    over_pressure: Option<Warning>,
+    trip: Option<Warning>,
+    vacuum: Option<Warning>,
+    water: Option<Warning>,
+    pressure: Option<Warning>,
+    head: Option<Warning>,
+}
+
+#[derive(Clone, Copy)]
+enum Warning {
+    Never,
+    After(Seconds),
+}
+
+impl<'de> Deserialize<'de> for Warning {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        d.deserialize_any(WarningVisitor)
+    }
+}
+
+struct WarningVisitor;
+
+impl Visitor<'_> for WarningVisitor {
+    type Value = Warning;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(
+            "a time with its unit in quotes, for instance \"0.5 s\", or false for no warning",
+        )
+    }
+
+    fn visit_bool<E: Error>(self, warns: bool) -> Result<Warning, E> {
+        if warns {
+            Err(E::invalid_value(Unexpected::Bool(true), &self))
+        } else {
+            Ok(Warning::Never)
+        }
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<Warning, E> {
+        Seconds::deserialize(text.into_deserializer()).map(Warning::After)
+    }
+}
+
+impl WarnTable {
+    fn given(&self) -> impl Iterator<Item = (AlarmKind, Warning)> {
+        let given = |kind: AlarmKind| match kind {
+            AlarmKind::Stationary => self.stationary,
+            AlarmKind::Stall => self.stall,
+            AlarmKind::OverPressure => self.over_pressure,
+            AlarmKind::Trip => self.trip,
+            AlarmKind::Vacuum => self.vacuum,
+            AlarmKind::Water => self.water,
+            AlarmKind::Pressure => self.pressure,
+            AlarmKind::Head => self.head,
+        };
+        AlarmKind::ALL.into_iter().filter_map(move |kind| Some((kind, given(kind)?)))
+    }
+}
+
+impl AlarmTable {
+    pub(super) fn check(self, name: &str, text: &str) -> Result<AlarmSettings, SettingsError> {
+        let mut settings = AlarmSettings { off: self.off, ..AlarmSettings::default() };
+        for (kind, warning) in self.warn.given() {
+            settings.warn_ms.retain(|(other, _)| *other != kind);
+            match warning {
+                Warning::Never => {}
+                Warning::After(Seconds(s)) if (0.0..=LATEST_S).contains(&s) => {
+                    settings.warn_ms.push((kind, (s * 1000.0) as u64));
+                }
+                Warning::After(_) => {
+                    let key = format!("alarm.warn.{}", kind.word());
+                    return Err(error_at(name, text, &key, "must be 0 s to 60 s"));
+                }
+            }
+        }
+        Ok(settings)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use underbrush_protocol::settings::parse;
+
+    #[derive(Deserialize)]
+    struct File {
+        #[serde(default)]
+        alarm: AlarmTable,
+    }
+
+    fn settings(text: &str) -> Result<AlarmSettings, String> {
+        let file: File = parse("agent.toml", text).map_err(|error| error.to_string())?;
+        file.alarm.check("agent.toml", text).map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn kinds_and_times() {
+        let usual = settings("").unwrap();
+        assert_eq!(usual, AlarmSettings::default());
+        assert_eq!(usual.warns_after_ms(AlarmKind::Stationary), Some(500));
+        let text = "[alarm]\noff = [\"head\", \"trip\"]\n[alarm.warn]\nstationary = \"300 ms\"\n\
+                    stall = false\nwater = \"2 s\"\n";
+        let given = settings(text).unwrap();
+        assert_eq!(given.warns_after_ms(AlarmKind::Stationary), Some(300));
+        assert_eq!(given.warns_after_ms(AlarmKind::Stall), None);
+        assert_eq!(given.warns_after_ms(AlarmKind::Water), Some(2_000));
+        assert_eq!(given.warns_after_ms(AlarmKind::OverPressure), Some(1_000));
+        assert!(!given.tells(AlarmKind::Head) && given.tells(AlarmKind::Vacuum));
+    }
+
+    #[test]
+    fn wrong_values_are_named_with_their_line() {
+        for (text, start) in [
+            (
+                "[alarm]\nof = []\n",
+                "agent.toml, line 2, key `alarm.of`: unknown key `of`; did you mean `off`?",
+            ),
+            (
+                "[alarm]\n\noff = [\"watr\"]\n",
+                "agent.toml, line 3, key `alarm.off`: unknown word `watr`; did you mean `water`?",
+            ),
+            (
+                "[alarm.warn]\nstall = \"90 s\"\n",
+                "agent.toml, line 2, key `alarm.warn.stall`: must be 0 s to 60 s",
+            ),
+            (
+                "[alarm.warn]\nstall = \"-1 s\"\n",
+                "agent.toml, line 2, key `alarm.warn.stall`: must be",
+            ),
+            (
+                "[alarm.warn]\nstall = true\n",
+                "agent.toml, line 2, key `alarm.warn.stall`: invalid value",
+            ),
+            (
+                "[alarm.warn]\nstall = \"1 lb\"\n",
+                "agent.toml, line 2, key `alarm.warn.stall`: unknown unit `lb`",
+            ),
+            (
+                "[alarm.warn]\nstall = 1\n",
+                "agent.toml, line 2, key `alarm.warn.stall`: invalid type",
+            ),
+        ] {
+            let told = settings(text).unwrap_err();
+            assert!(told.starts_with(start), "{told}\nshould begin with\n{start}");
+        }
+    }
+}

@@ -1,0 +1,23 @@
+//! Alarms while it happens: the report's detectors on the live stream.
+//!
+//! ```text
+//! entries -> Watch (LiveSteps, what is possible, detectors) -> Alarm -> Outputs (relay, bridge, command)
+//! ```
+//!
+//! Each alarm has two stages. A *warning* comes as soon as the condition has held for the
+//! kind's warning time, so that a person can act before harm is done; the *event* comes when
+//! the detector's own limit is passed, and is the event that the report will tell of. Both
+//! judge the same intervals, made by the same code.
+//!
+//! Not told live, since the report knows more: heavy and light load, uneven load and dry
+//! running (what is normal is learned from past nights), near-stalls (told from a stall only
+//! when they are over), heat (how warm the motors were at the power-on follows from the
+//! nights before), forbidden floors (the site file says which they are).
+
+mod judge;
+mod kind;
+mod settings;
+
+pub use judge::Watch;
+pub use kind::{Alarm, AlarmKind, Stage};
+pub use settings::AlarmSettings;

@@ -1,0 +1,39 @@
+//! Which alarms are given and how early. The limits of the events are the machine file's.
+
+use super::kind::AlarmKind;
+
+/// What is told live. All times are common practice, no published source.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AlarmSettings {
+    /// Kinds that are not told.
+    pub off: Vec<AlarmKind>,
+    /// Kinds with a warning before the event, and how long the condition holds by then, in ms.
+    pub warn_ms: Vec<(AlarmKind, u64)>,
+}
+
+impl Default for AlarmSettings {
+    fn default() -> Self {
+        Self {
+            off: Vec::new(),
+            // Standing: heard within 1 s, with the time that the readings take. A held motor
+            // overheats within seconds: with the first reading.
+            warn_ms: vec![
+                (AlarmKind::Stationary, 500),
+                (AlarmKind::Stall, 0),
+                (AlarmKind::OverPressure, 1_000),
+            ],
+        }
+    }
+}
+
+impl AlarmSettings {
+    /// Whether that kind is told.
+    pub fn tells(&self, kind: AlarmKind) -> bool {
+        !self.off.contains(&kind)
+    }
+
+    /// How long it holds before a warning, in ms; `None`: there is no warning.
+    pub fn warns_after_ms(&self, kind: AlarmKind) -> Option<u64> {
+        self.warn_ms.iter().find(|(other, _)| *other == kind).map(|(_, ms)| *ms)
+    }
+}
