@@ -2,7 +2,7 @@
 
 use crate::record::{RecordCounts, SealReport, Tended};
 use crate::status::{AlarmOn, ClockState, DiskState, SourceState, Status};
-use crate::watch::Alarm;
+use crate::watch::{Alarm, HookCounts};
 use std::io;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -221,6 +221,21 @@ impl Board {
             status.alarms.push(AlarmOn::of(alarm));
             status.alarms_told += 1;
         }
+    }
+
+    /// A program of the owner's ended, or was left out.
+    pub(crate) fn hook(&self, count: impl FnOnce(&mut HookCounts)) {
+        count(&mut self.facts().status.alarm_commands);
+    }
+
+    /// The alarm relay could not be switched.
+    pub(crate) fn relay_failed(&self) {
+        self.facts().status.relay_failures += 1;
+    }
+
+    /// Words for the bridge could not be sent.
+    pub(crate) fn bridge_deaf(&self) {
+        self.facts().status.bridge_unsent += 1;
     }
 
     /// Everything at this moment.

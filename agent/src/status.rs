@@ -16,7 +16,7 @@
 //!
 //! All of them end by themselves; none needs a person.
 
-use crate::watch::{Alarm, AlarmKind, Stage};
+use crate::watch::{Alarm, AlarmKind, HookCounts, Stage};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::io::ErrorKind;
@@ -183,6 +183,15 @@ pub struct Status {
     /// Alarms so far, warnings included.
     #[serde(default)]
     pub alarms_told: u64,
+    /// What became of the alarm command's runs.
+    #[serde(default)]
+    pub alarm_commands: HookCounts,
+    /// Times that the alarm relay could not be switched.
+    #[serde(default)]
+    pub relay_failures: u64,
+    /// Frames that could not be sent to the bridge.
+    #[serde(default)]
+    pub bridge_unsent: u64,
 }
 
 impl Status {

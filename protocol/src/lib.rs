@@ -27,6 +27,7 @@ pub mod link;
 pub mod log;
 pub mod note;
 pub mod reading;
+pub mod reply;
 #[cfg(feature = "settings")]
 pub mod settings;
 pub mod si;

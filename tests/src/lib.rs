@@ -2,6 +2,7 @@
 
 pub mod bench_machine;
 mod every_seed;
+pub mod live_alarms;
 pub mod programme;
 pub mod slow_failures;
 pub mod truth;

@@ -1,9 +1,10 @@
 //! The table `[alarm]`: what is told while it happens.
 
-use crate::watch::{AlarmKind, AlarmSettings};
+use crate::watch::{AlarmKind, AlarmSettings, HookSettings, RelaySettings};
 use serde::Deserialize;
 use serde::de::{Deserializer, Error, IntoDeserializer, Unexpected, Visitor};
 use std::fmt;
+use std::path::PathBuf;
 use underbrush_protocol::settings::{SettingsError, error_at};
 use underbrush_protocol::si::Seconds;
 
@@ -18,6 +19,31 @@ pub(super) struct AlarmTable {
     off: Vec<AlarmKind>,
     #[serde(default)]
     warn: WarnTable,
+    #[serde(default)]
+    bridge_buzzer: bool,
+    relay: Option<RelayTable>,
+    command: Option<CommandTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RelayTable {
+    chip: PathBuf,
+    line: u32,
+    #[serde(default)]
+    active_low: bool,
+    hold: Option<Seconds>,
+    warnings: Option<bool>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CommandTable {
+    program: PathBuf,
+    #[serde(default)]
+    arguments: Vec<String>,
+    time_limit: Option<Seconds>,
+    least_between: Option<Seconds>,
 }
 
 /// When to warn before the event; `"0 s"` is at once, `false` never.
@@ -88,7 +114,43 @@ impl WarnTable {
 
 impl AlarmTable {
     pub(super) fn check(self, name: &str, text: &str) -> Result<AlarmSettings, SettingsError> {
-        let mut settings = AlarmSettings { off: self.off, ..AlarmSettings::default() };
+        let within = |time: Option<Seconds>, key: &str, usual: u64, (least, most): (f64, f64)| {
+            let Some(Seconds(s)) = time else { return Ok(usual) };
+            if (least..=most).contains(&s) {
+                return Ok((s * 1000.0) as u64);
+            }
+            let message = format!("must be {least} s to {most} s");
+            Err(error_at(name, text, &format!("alarm.{key}"), message))
+        };
+        let relay = self.relay.map(|table| {
+            let RelayTable { chip, line, active_low, hold, warnings } = table;
+            if cfg!(not(all(feature = "gpio", target_os = "linux"))) {
+                let message = "this agent was built without GPIO lines: build it on Linux with \
+                               `--features gpio`, or use `alarm.command`";
+                return Err(error_at(name, text, "alarm.relay.chip", message));
+            }
+            let hold_ms = within(hold, "relay.hold", 1_000, (0.1, 60.0))?;
+            let warnings = warnings.unwrap_or(true);
+            Ok(RelaySettings { chip, line, active_low, hold_ms, warnings })
+        });
+        let command = self.command.map(|table| {
+            let CommandTable { program, arguments, time_limit, least_between } = table;
+            if !program.is_absolute() {
+                let message = "needs its whole path: it is run without a shell";
+                return Err(error_at(name, text, "alarm.command.program", message));
+            }
+            let time_limit_ms = within(time_limit, "command.time_limit", 5_000, (0.1, 60.0))?;
+            let least_between_ms =
+                within(least_between, "command.least_between", 1_000, (0.1, 3_600.0))?;
+            Ok(HookSettings { program, arguments, time_limit_ms, least_between_ms })
+        });
+        let mut settings = AlarmSettings {
+            off: self.off,
+            bridge_buzzer: self.bridge_buzzer,
+            relay: relay.transpose()?,
+            command: command.transpose()?,
+            ..AlarmSettings::default()
+        };
         for (kind, warning) in self.warn.given() {
             settings.warn_ms.retain(|(other, _)| *other != kind);
             match warning {

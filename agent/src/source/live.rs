@@ -14,7 +14,7 @@ use crate::config::Config;
 use crate::control;
 use crate::error::AgentError;
 use crate::record::{DirStorage, Durability, RecordCounts, Recorder, Retainer, SealReport, Sealer};
-use crate::watch::{Alarm, Watch};
+use crate::watch::{Alarm, Outputs, Watch};
 use std::io;
 use std::sync::mpsc::{self, SyncSender, TrySendError};
 use std::thread::JoinHandle;
@@ -32,11 +32,15 @@ const HAND_OVER: usize = 512;
 const HAND_OVER_MS: u64 = 100;
 /// Entries that may wait here while the queue is full: some 2 MB.
 const WAITING_MAX: usize = 65_536;
+/// Outputs are looked at no more often than this, in ms.
+const LEAST_WAIT_MS: u64 = 10;
 
 /// What happened while a live source waited.
 pub(crate) enum Wake {
     /// A second has gone by.
     Second,
+    /// There are bytes for the bridge: see [`Live::for_bridge`].
+    Reply,
     /// The agent is asked to end.
     Stop,
 }
@@ -58,6 +62,9 @@ pub(crate) struct Live {
     ready: Vec<Entry>,
     watch: Watch,
     alarms: Vec<Alarm>,
+    outputs: Outputs,
+    /// Bytes for the bridge.
+    bridge: Vec<u8>,
     handed_over: BootMs,
     hand_over_every: Duration,
     fixes: ClockWatch,
@@ -86,6 +93,8 @@ impl Live {
             config.journal.rotation,
         );
         let board = Board::new(&config.machine.id, &config.source.name());
+        let outputs =
+            Outputs::open(&config.alarm, &config.machine.id, &board).map_err(AgentError::System)?;
         // It ends with the runtime.
         drop(tokio::spawn(control::serve(config.control.clone(), board.clone())));
         let (queue, entries) = mpsc::sync_channel(QUEUE);
@@ -108,6 +117,8 @@ impl Live {
             ready: Vec::new(),
             watch: Watch::telling(&config.machine, &config.alarm),
             alarms: Vec::new(),
+            outputs,
+            bridge: Vec::new(),
             handed_over: BootMs(0),
             hand_over_every: Duration::from_millis(hand_over_ms),
             fixes: ClockWatch::default(),
@@ -139,18 +150,27 @@ impl Live {
     pub(crate) async fn wake(&mut self) -> Wake {
         loop {
             let some_wait = !(self.out.is_empty() && self.ready.is_empty());
+            let due = self.outputs.due();
+            let in_ms = due.map_or(0, |due| due.since(self.now())).max(LEAST_WAIT_MS);
             tokio::select! {
                 _ = self.seconds.tick() => return Wake::Second,
                 _ = self.terminate.recv() => return Wake::Stop,
                 _ = self.interrupt.recv() => return Wake::Stop,
                 () = sleep(self.hand_over_every), if some_wait => self.hand_over(),
+                () = sleep(Duration::from_millis(in_ms)), if due.is_some() => {
+                    self.tell_alarms();
+                    if !self.bridge.is_empty() {
+                        return Wake::Reply;
+                    }
+                }
             }
         }
     }
 
     /// The port or interface was opened or lost.
-    pub(crate) fn source_open(&self, open: bool) {
+    pub(crate) fn source_open(&mut self, open: bool) {
         self.board.open(open);
+        self.outputs.bridge_lost();
     }
 
     /// What is due once a second: a look at the clock, the state, word to the service
@@ -215,12 +235,24 @@ impl Live {
         self.tell_alarms();
     }
 
-    /// Tells the alarms that began and ended.
+    /// Tells the alarms that began and ended, and what is due of those told before.
     fn tell_alarms(&mut self) {
+        let now = self.now();
         for alarm in self.alarms.drain(..) {
-            tracing::info!(at = %alarm.at, began = %alarm.began, "{alarm}");
-            self.board.alarm(&alarm);
+            self.outputs.tell(alarm, now);
         }
+        self.outputs.go_on(now, &mut self.bridge);
+    }
+
+    /// Bytes to be sent to the bridge by now. Those that it does not take at once are lost:
+    /// what counts is said again.
+    pub(crate) fn for_bridge(&mut self) -> Vec<u8> {
+        std::mem::take(&mut self.bridge)
+    }
+
+    /// The bridge did not take its bytes.
+    pub(crate) fn bridge_deaf(&self) {
+        self.board.bridge_deaf();
     }
 
     /// Takes what came, and hands entries to the writer if it is time. Never waits.

@@ -59,6 +59,7 @@ pub(crate) async fn serial(
                 () = tokio::time::sleep_until(due) => break,
                 wake = live.wake() => match wake {
                     Wake::Second => second(intake, live)?,
+                    Wake::Reply => drop(live.for_bridge()),
                     Wake::Stop => return Ok(bytes_read),
                 },
             }
@@ -84,15 +85,28 @@ async fn read_until_lost(
                     // A read gives no more than the buffer holds.
                     intake.bytes(now, &buffer[..len], &mut live.out);
                     live.hand_over();
+                    reply(stream, live);
                     sleep(GATHER).await;
                 }
                 Err(error) => return Ok(Some(error)),
             },
             wake = live.wake() => match wake {
-                Wake::Second => second(intake, live)?,
+                Wake::Second => {
+                    second(intake, live)?;
+                    reply(stream, live);
+                }
+                Wake::Reply => reply(stream, live),
                 Wake::Stop => return Ok(None),
             },
         }
+    }
+}
+
+/// Sends what is for the bridge. A port that takes nothing must not keep the readings waiting.
+fn reply(stream: &SerialStream, live: &mut Live) {
+    let bytes = live.for_bridge();
+    if !bytes.is_empty() && !matches!(stream.try_write(&bytes), Ok(sent) if sent == bytes.len()) {
+        live.bridge_deaf();
     }
 }
 

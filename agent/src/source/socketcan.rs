@@ -77,6 +77,7 @@ pub(crate) async fn interface(
                 () = sleep_until(due) => break,
                 wake = bus.live.wake() => match wake {
                     Wake::Second => bus.second()?,
+                    Wake::Reply => {}
                     Wake::Stop => return Ok(bus.bytes_read),
                 },
             }
@@ -145,6 +146,7 @@ impl Bus<'_> {
                     self.count_dropped(&mut interface);
                     match wake {
                         Wake::Second => self.second()?,
+                        Wake::Reply => {}
                         Wake::Stop => return Ok(None),
                     }
                     interface.waiting_error()

@@ -14,10 +14,17 @@
 //! when they are over), heat (how warm the motors were at the power-on follows from the
 //! nights before), forbidden floors (the site file says which they are).
 
+mod buzzer;
+mod gpio;
+mod hook;
 mod judge;
 mod kind;
+mod outputs;
+mod relay;
 mod settings;
 
+pub use hook::{HookCounts, HookSettings};
 pub use judge::Watch;
 pub use kind::{Alarm, AlarmKind, Stage};
-pub use settings::AlarmSettings;
+pub(crate) use outputs::Outputs;
+pub use settings::{AlarmSettings, RelaySettings};

@@ -1,6 +1,8 @@
 //! Which alarms are given and how early. The limits of the events are the machine file's.
 
+use super::hook::HookSettings;
 use super::kind::AlarmKind;
+use std::path::PathBuf;
 
 /// What is told live. All times are common practice, no published source.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -9,6 +11,27 @@ pub struct AlarmSettings {
     pub off: Vec<AlarmKind>,
     /// Kinds with a warning before the event, and how long the condition holds by then, in ms.
     pub warn_ms: Vec<(AlarmKind, u64)>,
+    /// Whether the bridge is told, for its buzzer. A bridge that cannot hear needs nothing sent.
+    pub bridge_buzzer: bool,
+    /// The line that is switched.
+    pub relay: Option<RelaySettings>,
+    /// The program that is run.
+    pub command: Option<HookSettings>,
+}
+
+/// A line of a GPIO chip that a relay, lamp or horn hangs on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RelaySettings {
+    /// The chip's device, for instance `/dev/gpiochip0`.
+    pub chip: PathBuf,
+    /// The line's number on it.
+    pub line: u32,
+    /// The relay is on while the line is low.
+    pub active_low: bool,
+    /// It is on for at least this, in ms.
+    pub hold_ms: u64,
+    /// It is switched by warnings as well.
+    pub warnings: bool,
 }
 
 impl Default for AlarmSettings {
@@ -22,6 +45,9 @@ impl Default for AlarmSettings {
                 (AlarmKind::Stall, 0),
                 (AlarmKind::OverPressure, 1_000),
             ],
+            bridge_buzzer: false,
+            relay: None,
+            command: None,
         }
     }
 }

@@ -145,22 +145,38 @@ impl Decoder {
 }
 
 fn open(coded: &[u8]) -> Packet {
+    let packet = open_packet(coded, |header, body| match Frame::read_body(header.kind, body) {
+        Ok(frame) => Packet::Frame(Received { header, frame }),
+        Err(BodyError::UnknownKind) => Packet::Unknown(header),
+        Err(BodyError::Malformed) => Packet::Rejected(Rejection::Body),
+    });
+    packet.unwrap_or_else(Packet::Rejected)
+}
+
+/// Reads the bytes between two zeros up to header and body, whatever the kind.
+///
+/// # Errors
+/// If they are no packet of a known link version.
+pub fn open_packet<T>(coded: &[u8], read: impl FnOnce(Header, &[u8]) -> T) -> Result<T, Rejection> {
     let mut packet = [0; MAX_PACKET + 1];
+    if coded.len() >= MAX_ON_WIRE {
+        return Err(Rejection::TooLong);
+    }
     let Ok(report) = cobs::decode(coded, &mut packet) else {
-        return Packet::Rejected(Rejection::Framing);
+        return Err(Rejection::Framing);
     };
     let Some(packet) = packet.get(..report.frame_size()) else {
-        return Packet::Rejected(Rejection::Framing);
+        return Err(Rejection::Framing);
     };
     if packet.len() < HEADER_LEN + CRC_LEN {
-        return Packet::Rejected(Rejection::TooShort);
+        return Err(Rejection::TooShort);
     }
     let (covered, crc) = packet.split_at(packet.len() - CRC_LEN);
     if link_crc(covered).to_le_bytes() != crc {
-        return Packet::Rejected(Rejection::Checksum);
+        return Err(Rejection::Checksum);
     }
     if !(version::MIN..=version::CURRENT).contains(&covered[VERSION_AT]) {
-        return Packet::Rejected(Rejection::Version);
+        return Err(Rejection::Version);
     }
     let two = |r: core::ops::Range<usize>| [covered[r.start], covered[r.start + 1]];
     let header = Header {
@@ -169,9 +185,5 @@ fn open(coded: &[u8]) -> Packet {
         tick_ms: u32::from(u16::from_le_bytes(two(TICK.start..TICK.start + 2)))
             | u32::from(u16::from_le_bytes(two(TICK.start + 2..TICK.end))) << 16,
     };
-    match Frame::read_body(header.kind, &covered[HEADER_LEN..]) {
-        Ok(frame) => Packet::Frame(Received { header, frame }),
-        Err(BodyError::UnknownKind) => Packet::Unknown(header),
-        Err(BodyError::Malformed) => Packet::Rejected(Rejection::Body),
-    }
+    Ok(read(header, &covered[HEADER_LEN..]))
 }

@@ -15,7 +15,7 @@ mod encode;
 mod sequence;
 pub mod version;
 
-pub use decode::{Decoder, LinkCounts, Packet, Received, Rejection};
+pub use decode::{Decoder, LinkCounts, Packet, Received, Rejection, open_packet};
 pub use encode::{Encoder, encode_packet};
 pub use sequence::{Order, REORDER_WINDOW, SequenceTracker};
 

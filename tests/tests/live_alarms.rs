@@ -1,0 +1,44 @@
+//! Live alarm and report agree, event by event, over many seeds: see `src/live_alarms.rs`.
+//!
+//! `UNDERBRUSH_SEEDS=FIRST..LAST` runs others.
+
+use std::ops::Range;
+use underbrush_agent::watch::AlarmKind;
+use underbrush_tests::live_alarms::{agree, quantile};
+
+const SEEDS: Range<u64> = 0..500;
+/// Readings come every 100 ms of the bridge's clock; arrival times are right to 15 ms.
+const PERIOD_MS: u64 = 115;
+
+fn seeds() -> Range<u64> {
+    let given = std::env::var("UNDERBRUSH_SEEDS").ok();
+    let parsed = given.as_deref().and_then(|text| {
+        let (first, last) = text.split_once("..")?;
+        Some(first.parse().ok()?..last.parse().ok()?)
+    });
+    parsed.unwrap_or(SEEDS)
+}
+
+#[test]
+fn every_event_has_its_alarm_and_every_alarm_its_event() {
+    let seeds = seeds();
+    let told = agree(seeds.clone());
+    println!("{told}");
+    assert!(told.disputes.is_empty(), "{:#?}", told.disputes);
+    assert_eq!(told.forced, 0);
+    for (kind, times) in &told.kinds {
+        // A lost frame makes an interval of two periods, a gap one of up to the longest gap.
+        let (usual, worst) = (quantile(&times.late_ms, 0.95), quantile(&times.late_ms, 1.0));
+        assert!(usual <= PERIOD_MS && worst <= 1_000, "{}: {usual} ms, {worst} ms", kind.word());
+    }
+    if seeds.end - seeds.start < SEEDS.end {
+        return;
+    }
+    for kind in AlarmKind::ALL {
+        let times = told.kinds.get(&kind).cloned().unwrap_or_default();
+        assert!(times.late_ms.len() >= 20, "{}: {} events", kind.word(), times.late_ms.len());
+    }
+    // Heard within a second of standing: what is left is for the way to the horn.
+    let standing = &told.kinds[&AlarmKind::Stationary].warned_ms;
+    assert!(quantile(standing, 0.99) <= 900, "{} ms", quantile(standing, 0.99));
+}
