@@ -59,7 +59,7 @@ pub(crate) struct Live {
     /// What came; sources append here.
     pub(crate) out: Vec<Entry>,
     /// Entries on their way to the writer.
-    ready: Vec<Entry>,
+    on_way: Vec<Entry>,
     watch: Watch,
     alarms: Vec<Alarm>,
     outputs: Outputs,
@@ -114,7 +114,7 @@ impl Live {
         let mut live = Self {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
-            ready: Vec::new(),
+            on_way: Vec::new(),
             watch: Watch::telling(&config.machine, &config.alarm),
             alarms: Vec::new(),
             outputs,
@@ -149,7 +149,7 @@ impl Live {
     /// Nothing is lost if it is not awaited to its end.
     pub(crate) async fn wake(&mut self) -> Wake {
         loop {
-            let some_wait = !(self.out.is_empty() && self.ready.is_empty());
+            let some_wait = !(self.out.is_empty() && self.on_way.is_empty());
             let due = self.outputs.due();
             let in_ms = due.map_or(0, |due| due.since(self.now())).max(LEAST_WAIT_MS);
             tokio::select! {
@@ -231,7 +231,7 @@ impl Live {
     /// Judges what came, and puts it on its way to the writer.
     fn judge(&mut self) {
         self.watch.take(&self.out, &mut self.alarms);
-        self.ready.append(&mut self.out);
+        self.on_way.append(&mut self.out);
         self.tell_alarms();
     }
 
@@ -259,31 +259,31 @@ impl Live {
     pub(crate) fn hand_over(&mut self) {
         self.judge();
         let now = self.now();
-        let due = self.ready.len() >= HAND_OVER
+        let due = self.on_way.len() >= HAND_OVER
             || now.since(self.handed_over) >= self.hand_over_every.as_millis() as u64;
-        if !due || self.ready.is_empty() {
+        if !due || self.on_way.is_empty() {
             return;
         }
         self.handed_over = now;
         if let Some((from, dropped)) = self.overload
-            && self.ready.len() < WAITING_MAX / 2
+            && self.on_way.len() < WAITING_MAX / 2
         {
             let gap = Gap { from, reason: GapReason::Overload, dropped };
-            let at = self.ready.last().map_or(from, Entry::at);
-            self.ready.push(Entry::Note(at, Note::Gap(gap)));
+            let at = self.on_way.last().map_or(from, Entry::at);
+            self.on_way.push(Entry::Note(at, Note::Gap(gap)));
             self.overload = None;
         }
-        match self.queue.try_send(std::mem::take(&mut self.ready)) {
+        match self.queue.try_send(std::mem::take(&mut self.on_way)) {
             Ok(()) => {}
             Err(TrySendError::Full(back) | TrySendError::Disconnected(back)) => {
-                self.ready = back;
+                self.on_way = back;
                 self.limit();
             }
         }
     }
 
     fn limit(&mut self) {
-        for entry in self.ready.drain(WAITING_MAX.min(self.ready.len())..) {
+        for entry in self.on_way.drain(WAITING_MAX.min(self.on_way.len())..) {
             if let Entry::Reading(reading) = entry {
                 if self.overload.is_none() {
                     tracing::error!("the disk is too slow: readings are dropped");
@@ -308,7 +308,7 @@ impl Live {
         self.judge();
         self.watch.finish(&mut self.alarms);
         self.tell_alarms();
-        self.queue.send(self.ready).map_err(|_| ended("writer"))?;
+        self.queue.send(self.on_way).map_err(|_| ended("writer"))?;
         drop(self.queue);
         let recorded = self.writer.join().map_err(|_| ended("writer"))?;
         let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;

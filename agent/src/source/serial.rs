@@ -103,7 +103,7 @@ async fn read_until_lost(
 }
 
 /// Sends what is for the bridge. A port that takes nothing must not keep the readings waiting.
-fn reply(stream: &SerialStream, live: &mut Live) {
+fn reply(stream: &mut SerialStream, live: &mut Live) {
     let bytes = live.for_bridge();
     if !bytes.is_empty() && !matches!(stream.try_write(&bytes), Ok(sent) if sent == bytes.len()) {
         live.bridge_deaf();
