@@ -10,6 +10,8 @@ run() {
     local said
     if said=$("$python" "$@" 2>&1); then
         echo "ok: $(basename "$1"): $(tail -1 <<<"$said")"
+    elif grep -q '^skipped: ' <<<"$said"; then
+        echo "skipped: $(basename "$1"): $(grep '^skipped: ' <<<"$said" | tail -1 | cut -c10-)"
     elif grep -q 'ModuleNotFoundError' <<<"$said"; then
         echo "skipped: $(basename "$1"): $(grep ModuleNotFoundError <<<"$said" | tail -1) (see the script's head)"
     else
@@ -33,3 +35,4 @@ run tests/reference/programme_values.py
 run tests/reference/schemas.py
 run tests/reference/read_link.py
 run tests/reference/read_log.py
+run tests/reference/dbc_sweep.py

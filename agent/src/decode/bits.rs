@@ -6,6 +6,10 @@
 //! significant, and the next one goes down, from bit 0 of a byte to bit 7 of the
 //! next. Source: the canmatrix project's wiki, page "signal Byteorder".
 
+/// A field begins at this bit at the latest: the longest message of SAE J1939-21 has
+/// 1785 bytes.
+pub(super) const LAST_BIT: u64 = 8 * 1785 - 1;
+
 /// Byte order of a field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Order {

@@ -1,13 +1,16 @@
 //! A DBC file as the agent needs it: messages, their signals, their multiplexing.
 //!
-//! Parsing is the crate `can-dbc`; the decoding of payloads is here.
+//! Parsing is the crate `can-dbc`, statement by statement, so that one that cannot be
+//! read costs only itself; the decoding of payloads is here.
 
-use super::bits::{Field, Form, Order};
+mod decoder;
+mod read;
+mod statements;
+
+pub use decoder::Decoder;
+
+use super::bits::{Field, Form};
 use super::can::CanId;
-use can_dbc::{
-    AttributeValue, AttributeValueType, ByteOrder, Dbc, MessageId, MultiplexIndicator,
-    SignalExtendedValueType, ValueType,
-};
 
 /// Multiplexors may stand below multiplexors, but not deeper than this.
 const MAX_MULTIPLEX_DEPTH: u8 = 8;
@@ -17,6 +20,19 @@ const MAX_MULTIPLEX_DEPTH: u8 = 8;
 pub struct Database {
     /// In file order.
     pub messages: Vec<Message>,
+    /// What a reader of the file should know, in file order.
+    pub remarks: Vec<Remark>,
+}
+
+/// A statement of a file that was not understood, or not as it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// Its line, from 1.
+    pub line: usize,
+    /// What is wrong, what it costs and what can be done.
+    pub what: String,
+    /// Whether it is left out.
+    pub lost: bool,
 }
 
 /// One message.
@@ -29,6 +45,8 @@ pub struct Message {
     /// Whether the file marks it as SAE J1939: its `VFrameFormat` is `J1939PG`,
     /// or, without that attribute, the file's `ProtocolType` is `J1939`.
     pub j1939: bool,
+    /// Its length in bytes, as the file says.
+    pub size: u32,
     /// Its signals in file order.
     pub signals: Vec<Signal>,
 }
@@ -42,17 +60,24 @@ pub struct Signal {
     pub factor: f64,
     /// See `factor`.
     pub offset: f64,
-    field: Option<Field>,
-    presence: Presence,
+    /// Its unit, as the file has it.
+    pub unit: String,
+    /// Least and most that it should be, where the file says so.
+    pub range: Option<(f64, f64)>,
+    pub(super) field: Option<Field>,
+    pub(super) presence: Presence,
 }
 
 /// When a signal is in its message.
 #[derive(Clone, Debug, PartialEq)]
-enum Presence {
+pub(super) enum Presence {
+    /// Not multiplexed.
     Always,
     /// While the signal of this place has a value in one of these ranges.
     While {
+        /// Place of the multiplexor.
         selector: usize,
+        /// Least and most of each.
         ranges: Vec<(u64, u64)>,
     },
     /// The file names no multiplexor for it.
@@ -73,28 +98,16 @@ pub enum Value {
 }
 
 impl Database {
-    /// Reads the bytes of a DBC file; text that is not UTF-8 is taken as Latin-1.
+    /// Reads the bytes of a DBC file; text that is not UTF-8 is taken as Latin-1. What
+    /// cannot be read is left out and told in `remarks`; it is an error if that
+    /// leaves nothing.
     pub fn parse(bytes: &[u8]) -> Result<Self, String> {
-        let text = match std::str::from_utf8(bytes) {
-            Ok(text) => text.to_owned(),
-            Err(_) => bytes.iter().map(|&b| char::from(b)).collect(),
-        };
-        let dbc = Dbc::try_from(text.as_str())
-            .map_err(|e| e.to_string().split_whitespace().collect::<Vec<_>>().join(" "))?;
-        let messages = dbc
-            .messages
-            .iter()
-            .map(|m| Message {
-                id: match m.id {
-                    MessageId::Standard(id) => CanId::Standard(id),
-                    MessageId::Extended(id) => CanId::Extended(id),
-                },
-                name: m.name.clone(),
-                j1939: is_j1939(&dbc, m.id),
-                signals: m.signals.iter().map(|s| signal(&dbc, m, s)).collect(),
-            })
-            .collect();
-        Ok(Self { messages })
+        read::database(bytes)
+    }
+
+    /// The same messages, made ready for fast decoding of whole frames.
+    pub fn decoder(&self) -> Decoder {
+        Decoder::new(self)
     }
 
     /// The message of that name.
@@ -139,97 +152,9 @@ impl Message {
 }
 
 impl Signal {
-    /// Whether its place and length can be decoded: 1 to 64 bits in 64 bytes.
+    /// Whether its place and length can be decoded: 1 to 64 bits within the longest
+    /// message of the transport protocol.
     pub fn decodable(&self) -> bool {
         self.field.is_some()
     }
-}
-
-fn signal(dbc: &Dbc, message: &can_dbc::Message, signal: &can_dbc::Signal) -> Signal {
-    let form = match dbc.extended_value_type_for_signal(message.id, &signal.name) {
-        Some(SignalExtendedValueType::IEEEfloat32Bit) => Form::Float32,
-        Some(SignalExtendedValueType::IEEEdouble64bit) => Form::Float64,
-        _ if signal.value_type == ValueType::Signed => Form::Signed,
-        _ => Form::Unsigned,
-    };
-    let order = match signal.byte_order {
-        ByteOrder::LittleEndian => Order::Little,
-        ByteOrder::BigEndian => Order::Big,
-    };
-    let len_fits = match form {
-        Form::Float32 => signal.size == 32,
-        Form::Float64 => signal.size == 64,
-        Form::Signed | Form::Unsigned => (1..=64).contains(&signal.size),
-    };
-    let field = (len_fits && signal.start_bit < 512).then_some(Field {
-        start: signal.start_bit as u16,
-        len: signal.size as u8,
-        order,
-        form,
-    });
-    Signal {
-        name: signal.name.clone(),
-        factor: signal.factor,
-        offset: signal.offset,
-        field,
-        presence: presence(dbc, message, signal),
-    }
-}
-
-fn presence(dbc: &Dbc, message: &can_dbc::Message, signal: &can_dbc::Signal) -> Presence {
-    let place = |name: &str| message.signals.iter().position(|s| s.name == name);
-    let extended = dbc
-        .extended_multiplex
-        .iter()
-        .find(|e| e.message_id == message.id && e.signal_name == signal.name);
-    if let Some(extended) = extended {
-        let ranges = extended.mappings.iter().map(|m| (m.min_value, m.max_value)).collect();
-        return place(&extended.multiplexor_signal_name)
-            .map_or(Presence::Never, |selector| Presence::While { selector, ranges });
-    }
-    match signal.multiplexer_indicator {
-        MultiplexIndicator::Plain | MultiplexIndicator::Multiplexor => Presence::Always,
-        MultiplexIndicator::MultiplexedSignal(value)
-        | MultiplexIndicator::MultiplexorAndMultiplexedSignal(value) => message
-            .signals
-            .iter()
-            .position(|s| s.multiplexer_indicator == MultiplexIndicator::Multiplexor)
-            .map_or(Presence::Never, |selector| Presence::While {
-                selector,
-                ranges: vec![(value, value)],
-            }),
-    }
-}
-
-fn is_j1939(dbc: &Dbc, id: MessageId) -> bool {
-    if !matches!(id, MessageId::Extended(_)) {
-        return false;
-    }
-    let text = |name: &str, value: &AttributeValue| match value {
-        AttributeValue::String(text) => Some(text.clone()),
-        AttributeValue::Uint(place) => enum_name(dbc, name, usize::try_from(*place).ok()?),
-        AttributeValue::Int(place) => enum_name(dbc, name, usize::try_from(*place).ok()?),
-        AttributeValue::Double(_) => None,
-    };
-    if let Some(format) = dbc.resolved_message_attribute(id, "VFrameFormat") {
-        return text("VFrameFormat", format).as_deref() == Some("J1939PG");
-    }
-    dbc.attribute_values_database
-        .iter()
-        .find(|a| a.name == "ProtocolType")
-        .map(|a| &a.value)
-        .or_else(|| dbc.attribute_default("ProtocolType"))
-        .and_then(|value| text("ProtocolType", value))
-        .is_some_and(|protocol| protocol.eq_ignore_ascii_case("J1939"))
-}
-
-fn enum_name(dbc: &Dbc, attribute: &str, place: usize) -> Option<String> {
-    use can_dbc::AttributeDefinition as D;
-    dbc.attribute_definitions.iter().find_map(|definition| {
-        let (D::Message(name, kind) | D::Plain(name, kind)) = definition else { return None };
-        match kind {
-            AttributeValueType::Enum(names) if name == attribute => names.get(place).cloned(),
-            _ => None,
-        }
-    })
 }

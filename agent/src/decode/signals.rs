@@ -86,9 +86,17 @@ impl SignalReader {
             );
             return Err(("signal", what));
         };
+        let same = message.signals.iter().filter(|s| s.name == map.signal).count();
+        if same > 1 {
+            let what = format!(
+                "message `{}` has {same} signals `{}`: give them names of their own in {dbc}",
+                message.name, map.signal
+            );
+            return Err(("signal", what));
+        }
         if !message.signals[signal].decodable() {
             let what =
-                format!("`{}` in {dbc} is not 1 to 64 bits in the first 64 bytes", map.signal);
+                format!("`{}` in {dbc} is not 1 to 64 bits in the first 1785 bytes", map.signal);
             return Err(("signal", what));
         }
         let Some(channel) = Channel::by_name(&map.channel) else {

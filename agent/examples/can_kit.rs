@@ -1,0 +1,166 @@
+//! What the checks of CAN decoding by other people's programs need of the workspace.
+//!
+//! ```text
+//! can_kit decode < ASKED      values of signals: one line for each line asked
+//! can_kit bench DBC FRAMES    times the decoder: seconds, signals and their sum
+//! ```
+//! ASKED has `file PATH` (answers `refused WHY` or nothing, `unread LINE WHAT` or `remark LINE WHAT` for each,
+//! `whole yes` if the crate can-dbc reads the file in one piece, `no` if not), `message NAME`, and payloads in hex digits, `-` for none (answer
+//! `values` and a number for each signal of the message in file order, `-` not selected,
+//! `short`, `none` not available). FRAMES has a line `ID HEX` each, 29-bit identifiers
+//! with bit 31.
+
+use std::error::Error;
+use std::fmt::Write as _;
+use std::fs;
+use std::hint::black_box;
+use std::io::{self, BufRead, BufWriter, Write};
+use std::process::ExitCode;
+use std::time::Instant;
+use underbrush_agent::decode::CanId;
+use underbrush_agent::decode::dbc::{Database, Decoder, Message, Value};
+
+type Done = Result<(), Box<dyn Error>>;
+
+fn main() -> ExitCode {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let args: Vec<&str> = args.iter().map(String::as_str).collect();
+    let done = match args[..] {
+        ["decode"] => decode(),
+        ["bench", dbc, frames] => bench(dbc, frames),
+        _ => Err("usage: see the head of can_kit.rs".into()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("can_kit: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// The message that is asked about, in a database of its own: two may share an identifier.
+struct Asked {
+    message: Message,
+    decoder: Decoder,
+}
+
+fn decode() -> Done {
+    let mut out = BufWriter::new(io::stdout().lock());
+    let mut database = Database::default();
+    let mut asked: Option<Asked> = None;
+    let mut found = Vec::new();
+    for line in io::stdin().lock().lines() {
+        let line = line?;
+        match line.split_once(' ') {
+            Some(("file", path)) => {
+                asked = None;
+                database = match Database::parse(&fs::read(path)?) {
+                    Ok(database) => database,
+                    Err(why) => {
+                        writeln!(out, "refused {why}")?;
+                        Database::default()
+                    }
+                };
+                for remark in &database.remarks {
+                    let kind = if remark.lost { "unread" } else { "remark" };
+                    writeln!(out, "{kind} {} {}", remark.line, remark.what)?;
+                }
+                let text = String::from_utf8_lossy(&fs::read(path)?).into_owned();
+                let whole = can_dbc::Dbc::try_from(text.as_str()).is_ok();
+                writeln!(out, "whole {}", if whole { "yes" } else { "no" })?;
+            }
+            Some(("message", name)) => {
+                asked = database.message(name).map(|message| {
+                    let message = message.clone();
+                    let messages = vec![message.clone()];
+                    let decoder = Database { messages, remarks: Vec::new() }.decoder();
+                    Asked { message, decoder }
+                });
+                let signals = asked.as_ref().map(|asked| asked.message.signals.iter());
+                let names: Vec<&str> = signals.into_iter().flatten().map(|s| &*s.name).collect();
+                writeln!(out, "message {}", names.join(" "))?;
+            }
+            _ => match &asked {
+                Some(asked) => writeln!(out, "values{}", values(asked, &line, &mut found)?)?,
+                None => writeln!(out, "values")?,
+            },
+        }
+    }
+    out.flush()?;
+    Ok(())
+}
+
+/// Both decoders must say the same; the fast one's answer is printed.
+fn values(
+    asked: &Asked,
+    payload: &str,
+    found: &mut Vec<(usize, usize, Value)>,
+) -> Result<String, Box<dyn Error>> {
+    let data = bytes(payload.trim_start_matches('-'))?;
+    found.clear();
+    asked.decoder.decode(asked.message.id, &data, found);
+    let mut text = String::new();
+    let mut carried = found.iter().peekable();
+    for place in 0..asked.message.signals.len() {
+        let fast = carried.next_if(|(_, signal, _)| *signal == place);
+        let fast = fast.map_or(Value::NotSelected, |(_, _, value)| *value);
+        let plain = asked.message.value(place, &data);
+        let same = match (fast, plain) {
+            (Value::Is(fast), Value::Is(plain)) => fast.to_bits() == plain.to_bits(),
+            _ => fast == plain,
+        };
+        if !same {
+            let name = &asked.message.signals[place].name;
+            return Err(format!("{name} of {payload}: {fast:?} and {plain:?}").into());
+        }
+        match fast {
+            Value::Is(value) => write!(text, " {value:?}")?,
+            Value::NotSelected => text.push_str(" -"),
+            Value::NotAvailable => text.push_str(" none"),
+            Value::TooShort => text.push_str(" short"),
+        }
+    }
+    Ok(text)
+}
+
+fn bytes(hex: &str) -> Result<Vec<u8>, Box<dyn Error>> {
+    (0..hex.len() / 2)
+        .map(|at| Ok(u8::from_str_radix(hex.get(2 * at..2 * at + 2).ok_or("not hex")?, 16)?))
+        .collect()
+}
+
+/// Best of five. The sum of all values shows that the peer decoded the same.
+fn bench(dbc: &str, frames: &str) -> Done {
+    let database = Database::parse(&fs::read(dbc)?)?;
+    let mut all = Vec::new();
+    for line in fs::read_to_string(frames)?.lines() {
+        let (id, hex) = line.split_once(' ').ok_or("no frame")?;
+        let id: u32 = id.parse()?;
+        let id = match u16::try_from(id) {
+            Ok(id) if id <= 0x7FF => CanId::Standard(id),
+            _ => CanId::Extended(id & 0x1FFF_FFFF),
+        };
+        all.push((id, bytes(hex)?));
+    }
+    let decoder = database.decoder();
+    let mut out = Vec::new();
+    let (mut best_s, mut signals, mut sum) = (f64::INFINITY, 0, 0.0);
+    for _ in 0..5 {
+        (signals, sum) = (0, 0.0);
+        let start = Instant::now();
+        for (id, data) in &all {
+            out.clear();
+            decoder.decode(*id, data, &mut out);
+            for (_, _, value) in black_box(&out) {
+                if let Value::Is(value) = value {
+                    signals += 1;
+                    sum += value;
+                }
+            }
+        }
+        best_s = best_s.min(start.elapsed().as_secs_f64());
+    }
+    println!("seconds {best_s}\nsignals {signals}\nsum {sum:?}");
+    Ok(())
+}
