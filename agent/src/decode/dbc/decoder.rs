@@ -54,9 +54,7 @@ impl Decoder {
     /// with the same parameter group.
     pub fn message(&self, id: CanId) -> Option<usize> {
         let exact = match id {
-            CanId::Standard(id) => {
-                (*self.standard.get(usize::from(id))? as usize).checked_sub(1)
-            }
+            CanId::Standard(id) => (*self.standard.get(usize::from(id))? as usize).checked_sub(1),
             CanId::Extended(id) => self.extended.get(&id).copied(),
         };
         exact.or_else(|| self.groups.get(&id.pgn()?).copied())
@@ -271,10 +269,11 @@ impl Cut {
         let len = u16::from(field.len.clamp(1, 64));
         let first = field.start / 8;
         // Bits between the begin of the first byte and the field's end, in its order.
-        let to_end = len + match field.order {
-            Order::Little => field.start % 8,
-            Order::Big => 7 - field.start % 8,
-        };
+        let to_end = len
+            + match field.order {
+                Order::Little => field.start % 8,
+                Order::Big => 7 - field.start % 8,
+            };
         let last = first + (to_end - 1) / 8;
         let shift = match field.order {
             Order::Little if last < 8 => field.start,

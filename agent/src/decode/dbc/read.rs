@@ -6,7 +6,7 @@ use crate::decode::CanId;
 use crate::decode::bits::{Field, Form, LAST_BIT, Order};
 use can_dbc::{
     AttributeValue, AttributeValueType, ByteOrder, Dbc, MessageId, MultiplexIndicator,
-    NumericValue,     SignalExtendedValueType, ValueType,
+    NumericValue, SignalExtendedValueType, ValueType,
 };
 use std::borrow::Cow;
 
