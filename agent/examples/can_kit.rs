@@ -2,13 +2,14 @@
 //!
 //! ```text
 //! can_kit decode < ASKED      values of signals: one line for each line asked
+//! can_kit long < FRAMES       long messages of SAE J1939, one line each, and their counts
 //! can_kit bench DBC FRAMES    times the decoder: seconds, signals and their sum
 //! ```
 //! ASKED has `file PATH` (answers `refused WHY` or nothing, `unread LINE WHAT` or `remark LINE WHAT` for each,
 //! `whole yes` if the crate can-dbc reads the file in one piece, `no` if not), `message NAME`, and payloads in hex digits, `-` for none (answer
 //! `values` and a number for each signal of the message in file order, `-` not selected,
 //! `short`, `none` not available). FRAMES has a line `ID HEX` each, 29-bit identifiers
-//! with bit 31.
+//! with bit 31. For `long` it is `TIME_US ID HEX`, all of 29 bits, or `group ID`.
 
 use std::error::Error;
 use std::fmt::Write as _;
@@ -19,6 +20,7 @@ use std::process::ExitCode;
 use std::time::Instant;
 use underbrush_agent::decode::CanId;
 use underbrush_agent::decode::dbc::{Database, Decoder, Message, Value};
+use underbrush_agent::decode::long::Assembler;
 
 type Done = Result<(), Box<dyn Error>>;
 
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
     let args: Vec<&str> = args.iter().map(String::as_str).collect();
     let done = match args[..] {
         ["decode"] => decode(),
+        ["long"] => long(),
         ["bench", dbc, frames] => bench(dbc, frames),
         _ => Err("usage: see the head of can_kit.rs".into()),
     };
@@ -128,6 +131,29 @@ fn bytes(hex: &str) -> Result<Vec<u8>, Box<dyn Error>> {
     (0..hex.len() / 2)
         .map(|at| Ok(u8::from_str_radix(hex.get(2 * at..2 * at + 2).ok_or("not hex")?, 16)?))
         .collect()
+}
+
+fn long() -> Done {
+    let mut assembler = Assembler::default();
+    for line in io::stdin().lock().lines() {
+        let line = line?;
+        let words: Vec<&str> = line.split_whitespace().collect();
+        match words[..] {
+            ["group", id] => {
+                println!("group {}", CanId::Extended(id.parse()?).pgn().ok_or("no group")?);
+            }
+            [at_us, id, hex] => {
+                let (id, data) = (CanId::Extended(id.parse()?), bytes(hex)?);
+                if let Some(m) = assembler.push(at_us.parse()?, id, &data) {
+                    let hex: String = m.data.iter().map(|byte| format!("{byte:02x}")).collect();
+                    println!("long {} {} {} {hex}", m.pgn, m.source, m.destination);
+                }
+            }
+            _ => {}
+        }
+    }
+    println!("{:?}", assembler.counts());
+    Ok(())
 }
 
 /// Best of five. The sum of all values shows that the peer decoded the same.

@@ -60,7 +60,7 @@ impl fmt::Display for Outcome {
         }
         writeln!(f, "archive bytes     {}", self.sealed.archive_bytes)?;
         let link = &self.link;
-        let losses: [(&str, u64); 17] = [
+        let losses: [(&str, u64); 19] = [
             ("frames missing by number", link.lost.into()),
             ("packets damaged", link.damaged.into()),
             ("packets not understood", link.not_understood.into()),
@@ -72,6 +72,8 @@ impl fmt::Display for Outcome {
             ("values out of range", self.can.out_of_range),
             ("values not available", self.can.not_available),
             ("frames without a time", self.can.untimed),
+            ("long messages put together", self.can.long_messages),
+            ("long messages not whole", self.can.long_lost),
             ("CAN frames not mapped", self.can.not_mapped),
             ("remote and error frames", self.can.remote + self.can.error_frames),
             ("readings not stored", self.dropped),

@@ -122,11 +122,20 @@ fn readable(file: &Path) -> Result<(), AgentError> {
     }
 }
 
+/// So many remarks on a DBC file are told one by one.
+const REMARKS_TOLD: usize = 20;
+
 fn signal_reader(config: &Config, dbc: &Path) -> Result<SignalReader, AgentError> {
     let bytes =
         std::fs::read(dbc).map_err(|source| AgentError::Read { path: dbc.to_owned(), source })?;
     let database = Database::parse(&bytes)
         .map_err(|message| AgentError::Dbc { path: dbc.to_owned(), message })?;
+    for remark in database.remarks.iter().take(REMARKS_TOLD) {
+        tracing::warn!(dbc = %dbc.display(), line = remark.line, "{}", remark.what);
+    }
+    if let Some(more) = database.remarks.len().checked_sub(REMARKS_TOLD).filter(|more| *more > 0) {
+        tracing::warn!(dbc = %dbc.display(), more, "further lines are not as they should be");
+    }
     let machine_file = config.machine_file.display().to_string();
     let dbc = dbc.display().to_string();
     Ok(SignalReader::new(&database, &dbc, &config.machine, &machine_file, &config.machine_text)?)

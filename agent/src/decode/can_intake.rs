@@ -1,6 +1,7 @@
 //! CAN frames to log entries. Pure: the caller brings the times.
 
 use super::can::CanFrame;
+use super::long::Assembler;
 use super::signals::SignalReader;
 use crate::loss::LossLedger;
 use underbrush_protocol::log::Entry;
@@ -31,6 +32,12 @@ pub struct CanCounts {
     pub backward_times: u64,
     /// Frames of a capture without a time; they stand at that of the frame before.
     pub untimed: u64,
+    /// Frames of the transport protocol of SAE J1939.
+    pub transport: u64,
+    /// Messages in the signal map that came in such frames.
+    pub long_messages: u64,
+    /// Messages in such frames that did not become whole.
+    pub long_lost: u64,
 }
 
 impl CanCounts {
@@ -41,6 +48,7 @@ impl CanCounts {
             + self.malformed_lines
             + self.backward_times
             + self.untimed
+            + self.long_lost
     }
 }
 
@@ -48,6 +56,7 @@ impl CanCounts {
 #[derive(Debug)]
 pub struct CanIntake {
     reader: SignalReader,
+    long: Assembler,
     counts: CanCounts,
     losses: LossLedger,
     last: BootMs,
@@ -58,6 +67,7 @@ impl CanIntake {
     pub fn new(reader: SignalReader) -> Self {
         Self {
             reader,
+            long: Assembler::default(),
             counts: CanCounts::default(),
             losses: LossLedger::default(),
             last: BootMs(0),
@@ -69,9 +79,19 @@ impl CanIntake {
         self.last = self.last.max(at);
         let at = self.last;
         let before = self.counts.not_understood();
-        self.reader.read(frame, &mut self.counts, |channel, raw| {
-            out.push(Entry::Reading(Reading { at, channel, raw }));
-        });
+        let each = |channel, raw| out.push(Entry::Reading(Reading { at, channel, raw }));
+        match *frame {
+            CanFrame::Data { id, data }
+                if Assembler::carries(id) && self.reader.wants_transport(id) =>
+            {
+                self.counts.transport += 1;
+                if let Some(message) = self.long.push(at.0.saturating_mul(1_000), id, data) {
+                    self.reader.read_long(&message, &mut self.counts, each);
+                }
+            }
+            _ => self.reader.read(frame, &mut self.counts, each),
+        }
+        self.counts.long_lost = self.long.counts().lost();
         let not_understood = u32::from(self.counts.not_understood() > before);
         self.losses.add(LinkLoss { frames: 1, not_understood, ..LinkLoss::default() });
         self.losses.note_if_due(self.last, out);
@@ -112,6 +132,8 @@ impl CanIntake {
     /// Lets time pass; call about once a second on a live bus.
     pub fn tick(&mut self, now: BootMs, out: &mut Vec<Entry>) {
         self.last = self.last.max(now);
+        self.long.expire(self.last.0.saturating_mul(1_000));
+        self.counts.long_lost = self.long.counts().lost();
         self.losses.note_if_due(self.last, out);
     }
 

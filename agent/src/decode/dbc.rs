@@ -8,6 +8,7 @@ mod read;
 mod statements;
 
 pub use decoder::Decoder;
+pub(super) use decoder::Plan;
 
 use super::bits::{Field, Form};
 use super::can::CanId;

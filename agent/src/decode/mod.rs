@@ -4,6 +4,7 @@ mod bits;
 mod can;
 mod can_intake;
 pub mod dbc;
+pub mod long;
 mod signals;
 mod stamped;
 

@@ -2,7 +2,8 @@
 
 use super::can::{CanFrame, CanId};
 use super::can_intake::CanCounts;
-use super::dbc::{Database, Message, Value};
+use super::dbc::{Database, Message, Plan, Value};
+use super::long::LongMessage;
 use std::collections::HashMap;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::settings::SettingsError;
@@ -23,6 +24,8 @@ pub struct SignalReader {
 #[derive(Clone, Debug)]
 struct Mapped {
     message: Message,
+    /// Decodes what `feeds` take, in their order.
+    plan: Plan,
     feeds: Vec<Feed>,
 }
 
@@ -61,6 +64,9 @@ impl SignalReader {
                 key: Some(format!("signal.{key}")),
                 message,
             })?;
+        }
+        for mapped in &mut reader.messages {
+            mapped.plan = Plan::new(&mapped.message, mapped.feeds.iter().map(|feed| feed.signal));
         }
         Ok(reader)
     }
@@ -109,7 +115,8 @@ impl SignalReader {
             return Err(("offset", "must be a number".to_owned()));
         }
         let place = *self.by_id.entry(message.id).or_insert_with(|| {
-            self.messages.push(Mapped { message: message.clone(), feeds: Vec::new() });
+            let plan = Plan::new(message, std::iter::empty());
+            self.messages.push(Mapped { message: message.clone(), plan, feeds: Vec::new() });
             self.messages.len() - 1
         });
         if let Some(group) = message.id.pgn().filter(|_| message.j1939) {
@@ -138,9 +145,36 @@ impl SignalReader {
             return;
         };
         counts.mapped += 1;
+        mapped.take(data, counts, &mut each);
+    }
+
+    /// The same for a message of the transport protocol.
+    pub fn read_long(
+        &self,
+        message: &LongMessage<'_>,
+        counts: &mut CanCounts,
+        mut each: impl FnMut(Channel, i32),
+    ) {
+        let place = self.by_group.get(&message.pgn);
+        if let Some(mapped) = place.and_then(|p| self.messages.get(*p)) {
+            counts.long_messages += 1;
+            mapped.take(message.data, counts, &mut each);
+        }
+    }
+
+    /// Whether messages of the transport protocol can be among those mapped, and frames
+    /// of this identifier are not themselves mapped.
+    pub(super) fn wants_transport(&self, id: CanId) -> bool {
+        !self.by_group.is_empty() && !self.by_id.contains_key(&id)
+    }
+}
+
+impl Mapped {
+    fn take(&self, data: &[u8], counts: &mut CanCounts, each: &mut impl FnMut(Channel, i32)) {
         let mut short = false;
-        for feed in &mapped.feeds {
-            match mapped.message.value(feed.signal, data) {
+        self.plan.each(data, |number, value| {
+            let Some(feed) = self.feeds.get(number) else { return };
+            match value {
                 Value::Is(value) => match feed.raw(value) {
                     Some(raw) => each(feed.channel, raw),
                     None => counts.out_of_range += 1,
@@ -149,7 +183,7 @@ impl SignalReader {
                 Value::NotSelected => {}
                 Value::TooShort => short = true,
             }
-        }
+        });
         counts.too_short += u64::from(short);
     }
 }

@@ -82,7 +82,7 @@ pub(in crate::decode) struct Plan {
 /// One signal.
 #[derive(Clone, Copy, Debug)]
 struct Step {
-    /// What the caller knows it by.
+    /// Its number in what was wanted.
     name: usize,
     cut: Option<Cut>,
     form: Form,
@@ -126,11 +126,12 @@ enum Passage {
 }
 
 impl Plan {
-    /// A plan for the signals at these places of `message`.
+    /// A plan for the signals at these places of `message`; it knows each by its number
+    /// in `wanted`.
     pub(in crate::decode) fn new(message: &Message, wanted: impl Iterator<Item = usize>) -> Self {
         let mut plan = Self { steps: Vec::new(), gates: Vec::new() };
-        for name in wanted {
-            let Some(signal) = message.signals.get(name) else { continue };
+        for (name, place) in wanted.enumerate() {
+            let Some(signal) = message.signals.get(place) else { continue };
             let field = signal.field;
             let (form, len) = field.map_or((Form::Unsigned, 0), |f| (f.form, f.len));
             let gate = plan.gate(message, &signal.presence, 0);
@@ -173,7 +174,7 @@ impl Plan {
         place as u32 + 1
     }
 
-    /// Gives `each` the name and value of every signal that the payload carries.
+    /// Gives `each` the number and value of every signal that the payload carries.
     #[inline]
     pub(in crate::decode) fn each(&self, data: &[u8], mut each: impl FnMut(usize, Value)) {
         let words = Words::new(data);
