@@ -14,6 +14,7 @@
 //! logs and settings do.
 
 pub mod cause;
+mod compare;
 mod filter;
 mod id;
 mod kind;
@@ -24,6 +25,7 @@ mod severity;
 mod table;
 mod trace_rows;
 
+pub use compare::{Compared, Comparison, Fact, OfFact, compare_json, compare_text};
 pub use filter::Filter;
 pub use id::{IdError, Reference, machine_tags};
 pub use kind::{EventKind, Family};

@@ -17,6 +17,8 @@ mod trend;
 
 pub use points_to::{Part, points_to};
 pub use rows::to_json;
+pub(crate) use rows::verdict_key;
+pub(crate) use table::name;
 pub use table::{to_csv, to_text};
 pub use trend::{Direction, Step, Trend, TrendLimits, Verdict, judge};
 

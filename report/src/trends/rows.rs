@@ -82,7 +82,7 @@ pub(super) fn unit(sign: Sign) -> &'static str {
 }
 
 /// Name of a verdict in files.
-pub(super) fn verdict_key(verdict: Verdict) -> &'static str {
+pub(crate) fn verdict_key(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::TooFew => "too few nights",
         Verdict::Steady => "steady",

@@ -102,7 +102,7 @@ fn row(series: &Series) -> [String; 7] {
 }
 
 /// What people call a sign.
-pub(super) fn name(sign: Sign) -> String {
+pub(crate) fn name(sign: Sign) -> String {
     match sign {
         Sign::NoLoad(motor) => format!("current in the air, motor {}", motor + 1),
         Sign::RunDown(motor) => format!("coasting to half, brush {}", motor + 1),

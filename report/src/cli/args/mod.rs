@@ -1,5 +1,6 @@
 //! The command line.
 
+mod compare;
 mod events;
 mod files;
 mod lead;
@@ -11,6 +12,7 @@ mod trends;
 mod values;
 mod watch;
 
+pub(super) use compare::CompareArgs;
 pub(super) use events::{EventsArgs, ListForm};
 pub(super) use files::{FileOptions, Files, SettingsFiles};
 pub(super) use lead::{BookArgs, NewSiteArgs};
@@ -58,6 +60,9 @@ underbrush programme [--shift DATE] [files] [options]
     --pdf FILE       a printed page
     --width N        width of the text, instead of the terminal's
     --paper, --units, --language, --colour as for sheet
+underbrush compare EVENT [--days N] [files] [--json | --width N]
+    an event against the earlier ones of its kind on its machine (90 nights
+    back), against the motor's own normal, and against slow changes
 underbrush trends [--from DATE] [--to DATE] [files] [--csv | --json | --width N]
     what changes in the machine itself over weeks: current in the air, coasting,
     windings, battery, drive current, wheel; what that may be, what to check
@@ -153,6 +158,7 @@ pub(super) enum Command {
     Sheet(Box<SheetArgs>),
     Programme(Box<ProgrammeArgs>),
     Range(Box<RangeArgs>),
+    Compare(Box<CompareArgs>),
     Trends(Box<TrendsArgs>),
     Why(Box<WhyArgs>),
     Events(Box<EventsArgs>),
@@ -199,6 +205,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
         Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
+        Some(Value(name)) if name == "compare" => compare::parse(&mut parser),
         Some(Value(name)) if name == "trends" => trends::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "events" => events::parse(&mut parser),

@@ -7,6 +7,7 @@ use super::Case;
 use crate::events::{Event, EventKind, Finding};
 use crate::findings::{Doubt, Sensor, Trace};
 use crate::window::Quantity;
+use underbrush_protocol::settings::Machine;
 
 /// What is known of an event and of the readings around it, in SI units.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -136,23 +137,29 @@ fn ratio(value: Option<f64>, of: Option<f64>) -> Option<f64> {
 impl Signature {
     /// Of one event, with the readings around it where there are any.
     pub fn of(event: &Event, trace: Option<&Trace>, case: &Case<'_>) -> Self {
-        let limits = case.machine.limits();
+        let mut signature = Self::of_readings(event, trace, case.machine);
+        signature.of_night(event, case);
+        signature
+    }
+
+    /// The same without what the rest of the night says.
+    pub fn of_readings(event: &Event, trace: Option<&Trace>, machine: &Machine) -> Self {
+        let limits = machine.limits();
         let mut signature = Self {
             motor: event.motor.unwrap_or(0),
-            motors: usize::from(case.machine.deck.brushes),
+            motors: usize::from(machine.deck.brushes),
             lasted_s: event.lasted().0,
             obstacle_s: limits.load.obstacle_ms as f64 / 1000.0,
             standing_m_s: f64::from(limits.standing_m_s),
             over_pressure_a: f64::from(limits.over_pressure_a),
-            water_level: case.machine.care.water_level,
-            empty_v: case.machine.battery.limits().under_load.0,
+            water_level: machine.care.water_level,
+            empty_v: machine.battery.limits().under_load.0,
             ..Self::default()
         };
         if let Finding::Load(load) = &event.finding {
             signature.rise_s =
                 load.rise.filter(|_| load.onset.is_some()).map(|rise| rise.0.max(0.0));
         }
-        signature.of_night(event, case);
         if let Some(trace) = trace {
             signature.of_trace(event.kind, &Around { trace });
         }
