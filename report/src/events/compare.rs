@@ -11,7 +11,7 @@ use super::cause::Signature;
 use super::rows::{Context, Row};
 use super::table::{length, number, to_text};
 use crate::findings::robust::median;
-use crate::findings::{AgainstNormal, Findings};
+use crate::findings::{AgainstNormal, Findings, Normal, Source};
 use crate::trends::MachineTrends;
 use serde::Serialize;
 use std::fmt::Write;
@@ -184,9 +184,14 @@ pub fn compare_text(
 ) -> String {
     let mut out = to_text(&[&comparison.event], context, width);
     // Writing to a string cannot fail.
-    let _ = writeln!(out, "\nEarlier ones of its kind on this machine:");
     let earlier: Vec<&Event> = comparison.earlier.iter().collect();
-    out.push_str(&to_text(&earlier, context, width));
+    if earlier.is_empty() {
+        let _ =
+            writeln!(out, "\nNo earlier one of its kind on this machine in the nights looked at.");
+    } else {
+        let _ = writeln!(out, "\nEarlier ones of its kind on this machine:");
+        out.push_str(&to_text(&earlier, context, width));
+    }
     let _ = writeln!(out, "\nThis one against them:");
     for fact in &comparison.facts {
         let (what, unit) = fact.of.says();
@@ -222,11 +227,11 @@ pub fn compare_text(
             let share = if normal > 0.0 { 100.0 * (tonight / normal - 1.0) } else { 0.0 };
             let _ = writeln!(
                 out,
-                "  current in normal work that night {} A, normal {} A ({share:+.0} %, {} nights, {} compared)",
+                "  current in normal work that night {} A, normal {} A ({share:+.0} %, over {}); normal by {}",
                 number(tonight),
                 number(normal),
-                against.normal.nights,
-                length(against.time)
+                length(against.time),
+                source(&against.normal)
             );
         }
         None => out.push_str("  not known for this event\n"),
@@ -253,6 +258,18 @@ pub fn compare_text(
         }
     }
     out
+}
+
+/// Where a normal current comes from, in words.
+fn source(normal: &Normal) -> String {
+    let nights = normal.nights;
+    match normal.source {
+        Source::Place => format!("{nights} nights in this section and step"),
+        Source::Phase => format!("{nights} nights in this step"),
+        Source::Machine => format!("{nights} nights of all work"),
+        Source::MachineFile => "the machine file".to_owned(),
+        Source::Tonight => "that night itself: what was wrong all night does not show".to_owned(),
+    }
 }
 
 #[derive(Serialize)]
