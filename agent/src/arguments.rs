@@ -1,6 +1,10 @@
 //! What the command line asks for.
 
+mod bench;
+
+use bench::CalibrateArguments;
 use std::path::PathBuf;
+use underbrush_agent::calibrate::Calibration;
 use underbrush_agent::learn::{Heard, KnownSpeed, LearnOptions};
 use underbrush_agent::offload::OffloadOptions;
 use underbrush_protocol::settings::parse_quantity;
@@ -16,6 +20,7 @@ usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
        underbrush-agent learn --interface NAME [--rounds N]
                               both: [--machine FILE] [--out DIR]
+       underbrush-agent calibrate current --motor N --pair READ=SHOWN... [--config FILE]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
@@ -33,6 +38,10 @@ usage: underbrush-agent run [--config FILE] [--verbose]
                    a machine file in DIR (default: learnt). It never sends. With
                    --interface it asks the driver to drive, stop and use the brushes;
                    the machine's manual comes first
+  calibrate current  factor and offset of a brush motor's current by a clamp meter: one
+                   --pair for each load, what the agent reads and what the clamp
+                   shows, in A: --pair 4.1=4.4 --pair 37.2=38.5. Nothing is written:
+                   it says what to put into the machine file
   --prompts FILE   when the driver was asked to do what in the capture
   --speed-at T=V   a speed known from elsewhere: --speed-at '65 s=2.5 mph'
   --machine FILE   a machine file whose [[signal]] tables are replaced in the draft
@@ -86,6 +95,8 @@ pub(crate) enum Command {
     },
     /// Learn an unknown bus.
     Learn(LearnOptions),
+    /// Set readings right by an instrument.
+    Calibrate(Calibration),
     /// Print the help.
     Help,
     /// Print the version.
@@ -99,6 +110,7 @@ enum Word {
     Mark,
     Offload,
     Learn,
+    Calibrate,
 }
 
 impl Word {
@@ -109,6 +121,7 @@ impl Word {
             "mark" => Some(Self::Mark),
             "offload" => Some(Self::Offload),
             "learn" => Some(Self::Learn),
+            "calibrate" => Some(Self::Calibrate),
             _ => None,
         }
     }
@@ -128,6 +141,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let mut words: Vec<String> = Vec::new();
     let mut options = OffloadOptions::default();
     let mut learn = LearnArguments::default();
+    let mut calibrate = CalibrateArguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -141,6 +155,13 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
                 let name = name.to_owned();
                 learn.take(&name, parser.value()?)?;
             }
+            Long(name) if word == Some(Word::Calibrate) => {
+                let name = name.to_owned();
+                calibrate.take(&name, parser.value()?)?;
+            }
+            Value(text)
+                if word == Some(Word::Calibrate)
+                    && calibrate.word(text.to_str().unwrap_or_default()) => {}
             Value(text) if word == Some(Word::Offload) && dir.is_none() => {
                 dir = Some(PathBuf::from(text));
             }
@@ -155,6 +176,9 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             other => return Err(other.unexpected()),
         }
     }
+    if word == Some(Word::Calibrate) {
+        return calibrate.done(config).map(Command::Calibrate);
+    }
     let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
     match word {
         Some(Word::Run) => Ok(Command::Run { config, verbose }),
@@ -165,8 +189,8 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             None => Err("say where to: `offload DIR`".into()),
         },
         Some(Word::Learn) => learn.options().map(Command::Learn),
-        None => Err("say what to do: `run`, `status`, `mark`, `offload`, `learn`, `--help` or \
-                     `--version`"
+        _ => Err("say what to do: `run`, `status`, `mark`, `offload`, `learn`, `calibrate`, \
+                  `--help` or `--version`"
             .into()),
     }
 }
@@ -254,6 +278,13 @@ mod tests {
         assert_eq!(read(&words), Ok(marked));
         let all = ["offload", "--check", "--config", "a.toml", "/m", "--same-disk"];
         assert_eq!(read(&all), offload(true, true));
+        let pair = underbrush_agent::calibrate::Pair { read: 37.2, shown: 38.5 };
+        let calibration = Calibration::Current { motor: 2, pairs: vec![pair], config: None };
+        let current = ["calibrate", "current", "--motor", "2", "--pair", "37.2 = 38.5 A"];
+        assert_eq!(read(&current), Ok(Command::Calibrate(calibration)));
+        for wrong in [&["calibrate"][..], &["calibrate", "x"], &current[..4], &current[..2]] {
+            assert!(read(wrong).is_err(), "{wrong:?}");
+        }
         for wrong in [&["offload"][..], &["offload", "a", "b"], &["run", "--check"]] {
             assert!(read(wrong).is_err(), "{wrong:?}");
         }

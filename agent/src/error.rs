@@ -77,6 +77,9 @@ pub enum AgentError {
     /// What was to be marked is no mark.
     #[error("{0}")]
     Mark(String),
+    /// What was measured does not calibrate anything.
+    #[error("not calibrated: {0}")]
+    Calibration(String),
     /// The agent did not store a mark.
     #[error("not marked: {0}")]
     NotStored(String),
@@ -93,7 +96,8 @@ impl AgentError {
             | Self::Read { .. }
             | Self::Dbc { .. }
             | Self::NotACapture(_)
-            | Self::Mark(_) => 1,
+            | Self::Mark(_)
+            | Self::Calibration(_) => 1,
             Self::Offload(error) => error.exit_code(),
             Self::Busy { .. }
             | Self::Storage { .. }

@@ -12,6 +12,7 @@
 #![forbid(unsafe_code)]
 
 mod board;
+pub mod calibrate;
 pub mod clock;
 pub mod config;
 pub mod control;

@@ -7,6 +7,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
+use underbrush_agent::calibrate::calibrate;
 use underbrush_agent::control::{ask_status, tell_mark};
 use underbrush_agent::learn::learn_command;
 use underbrush_agent::offload::offload;
@@ -45,6 +46,10 @@ fn main() -> ExitCode {
         Command::Learn(options) => {
             tell_on_stderr(LevelFilter::WARN);
             ended(learn_command(&options).map(|done| (done.text, done.exit_code)))
+        }
+        Command::Calibrate(what) => {
+            tell_on_stderr(LevelFilter::WARN);
+            ended(calibrate(&what).map(|text| (text, 0)))
         }
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });
