@@ -1,7 +1,7 @@
 #!/bin/sh
 # Measures every part beside a named peer in the same run and prints one table.
 #
-#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year ...]
+#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc ...]
 #
 # About 10 minutes for all parts. Nothing here is a test: no time fails it. Needs
 # Linux, cargo and Python 3.9 or later. The peers are Python packages
@@ -29,6 +29,8 @@ cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underb
     echo "bench: the programs do not build (see above)" >&2
     exit 2
 }
+
+cargo build --quiet --release -p underbrush-agent --example can_kit || exit 2
 
 peers=$target/bench/peers
 why=''

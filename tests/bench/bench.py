@@ -8,6 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+import dbc
 import load
 import replay
 import sheets
@@ -22,6 +23,7 @@ PARTS = {
     "load": load.agent_load,
     "decode": replay.decoding,
     "year": year.many_nights,
+    "dbc": dbc.signals,
 }
 
 
