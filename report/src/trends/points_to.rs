@@ -85,7 +85,7 @@ pub fn points_to(series: &Series, all: &[Series]) -> Part {
             may_be: way(series),
             check: &[
                 "wear and slip of the wheel that the speed sensor sits on",
-                "drive a measured distance: `underbrush-agent calibrate wheel`",
+                "drive a measured distance, and set `speed.wheel_factor` by it",
                 "whether the section is still driven the same way, and its marks are",
             ],
         },
