@@ -14,7 +14,7 @@ pub(crate) const HELP: &str = "\
 Records what an auto-scrubber does into a log that survives the key switch.
 
 usage: underbrush-agent run [--config FILE] [--verbose]
-       underbrush-agent status [--config FILE] [--json]
+       underbrush-agent status [--config FILE] [--json] [--follow]
        underbrush-agent mark [section ID] [step N | maintenance] [--config FILE]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
@@ -25,7 +25,9 @@ usage: underbrush-agent run [--config FILE] [--verbose]
 
   run              record from the source that FILE names; a capture is
                    recorded to its end, a live source until SIGTERM or SIGINT
-  status           ask the running agent how disk, source and clock are
+  status           ask the running agent how disk, source and clock are, and which
+                   alarms are on; with --follow until Ctrl-C, drawn in place in a
+                   terminal, elsewhere a line for each change
   mark ...         tell the running agent where the machine is: `mark section A-12
                    step 2`, `mark maintenance`; what is not named stays as it was.
                    It is in the log, safe from a power cut, when this says so. For
@@ -76,6 +78,8 @@ pub(crate) enum Command {
         config: PathBuf,
         /// As JSON.
         json: bool,
+        /// As it changes.
+        follow: bool,
     },
     /// Tell the running agent where the machine is.
     Mark {
@@ -136,7 +140,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     use lexopt::prelude::{Long, Short, Value};
     let mut word = None;
     let mut config = None;
-    let (mut verbose, mut json) = (false, false);
+    let (mut verbose, mut json, mut follow) = (false, false, false);
     let mut dir = None;
     let mut words: Vec<String> = Vec::new();
     let mut options = OffloadOptions::default();
@@ -149,6 +153,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Long("config") => config = Some(PathBuf::from(parser.value()?)),
             Long("verbose") if word == Some(Word::Run) => verbose = true,
             Long("json") if word == Some(Word::Status) => json = true,
+            Long("follow") if word == Some(Word::Status) => follow = true,
             Long("check") if word == Some(Word::Offload) => options.check = true,
             Long("same-disk") if word == Some(Word::Offload) => options.same_disk = true,
             Long(name) if word == Some(Word::Learn) => {
@@ -182,7 +187,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
     match word {
         Some(Word::Run) => Ok(Command::Run { config, verbose }),
-        Some(Word::Status) => Ok(Command::Status { config, json }),
+        Some(Word::Status) => Ok(Command::Status { config, json, follow }),
         Some(Word::Mark) => Ok(Command::Mark { config, words: words.join(" ") }),
         Some(Word::Offload) => match dir {
             Some(dir) => Ok(Command::Offload { config, dir, options }),
@@ -264,9 +269,10 @@ mod tests {
         let run = |config: &str, verbose| Ok(Command::Run { config: config.into(), verbose });
         assert_eq!(read(&["run", "--config", "a.toml"]), run("a.toml", false));
         assert_eq!(read(&["run", "--verbose"]), run(USUAL_CONFIG, true));
-        let status = |json| Ok(Command::Status { config: "a.toml".into(), json });
-        assert_eq!(read(&["status", "--config", "a.toml"]), status(false));
-        assert_eq!(read(&["status", "--json", "--config", "a.toml"]), status(true));
+        let status = |json, follow| Ok(Command::Status { config: "a.toml".into(), json, follow });
+        assert_eq!(read(&["status", "--config", "a.toml"]), status(false, false));
+        assert_eq!(read(&["status", "--json", "--config", "a.toml"]), status(true, false));
+        assert_eq!(read(&["status", "--follow", "--config", "a.toml"]), status(false, true));
         assert_eq!(read(&["run", "--help"]), Ok(Command::Help));
         let offload = |check, same_disk| {
             let options = OffloadOptions { check, same_disk };

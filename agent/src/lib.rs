@@ -18,6 +18,7 @@ pub mod config;
 pub mod control;
 pub mod decode;
 mod error;
+mod follow;
 pub mod intake;
 pub mod learn;
 mod loss;
@@ -34,6 +35,7 @@ pub mod watch;
 
 pub use config::Config;
 pub use error::AgentError;
+pub use follow::{FollowForm, follow};
 pub use outcome::{Outcome, Progress};
 pub use run::{record_chunks, run_blocking};
-pub use status::{ClockState, DiskState, SourceState, Status};
+pub use status::{AlarmOn, ClockState, DiskState, SourceState, Status};

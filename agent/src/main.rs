@@ -3,7 +3,7 @@
 mod arguments;
 
 use arguments::{Command, HELP};
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
@@ -11,7 +11,7 @@ use underbrush_agent::calibrate::calibrate;
 use underbrush_agent::control::{ask_status, tell_mark};
 use underbrush_agent::learn::learn_command;
 use underbrush_agent::offload::offload;
-use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
+use underbrush_agent::{AgentError, Config, FollowForm, Outcome, follow, run_blocking};
 
 const WRONG_USE: u8 = 1;
 
@@ -37,7 +37,8 @@ fn main() -> ExitCode {
             let copied = Config::read(&config).and_then(|c| Ok(offload(&c, &dir, options)?));
             ended(copied.map(|copied| (copied.to_string(), copied.exit_code())))
         }
-        Command::Status { config, json } => ended(status(&config, json)),
+        Command::Status { config, json, follow: true } => ended(follow_status(&config, json)),
+        Command::Status { config, json, follow: false } => ended(status(&config, json)),
         Command::Mark { config, words } => ended(
             Config::read(&config)
                 .and_then(|config| tell_mark(&config.control, &words))
@@ -78,6 +79,17 @@ fn status(file: &Path, json: bool) -> Result<(String, u8), AgentError> {
     let status = ask_status(&Config::read(file)?.control)?;
     let text = if json { status.json() } else { status.to_string() };
     Ok((text, if status.all_well() { 0 } else { NOT_STORING }))
+}
+
+fn follow_status(file: &Path, json: bool) -> Result<(String, u8), AgentError> {
+    let control = Config::read(file)?.control;
+    let mut out = std::io::stdout();
+    let form = match (json, out.is_terminal()) {
+        (true, _) => FollowForm::Json,
+        (false, true) => FollowForm::Screen,
+        (false, false) => FollowForm::Lines,
+    };
+    follow(&control, form, &mut out).map(|()| (String::new(), 0))
 }
 
 /// Prints what a command came to and gives its exit code.

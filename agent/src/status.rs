@@ -248,6 +248,17 @@ impl fmt::Display for ClockState {
     }
 }
 
+impl fmt::Display for AlarmOn {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let stage = if self.stage == Stage::Event { "alarm" } else { "warning" };
+        write!(f, "{stage}: {}", self.kind.says())?;
+        if let Some(motor) = self.motor {
+            write!(f, " (motor {})", motor + 1)?;
+        }
+        write!(f, " since {:.1} s after the start", self.since_ms as f64 / 1e3)
+    }
+}
+
 impl fmt::Display for Status {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let boot = self.boot.map_or("not begun".to_owned(), |boot| boot.to_string());
@@ -278,14 +289,18 @@ impl fmt::Display for Status {
         writeln!(f, ", {} jumps", self.clock_jumps)?;
         write!(f, "alarms   {} so far", self.alarms_told)?;
         for on in &self.alarms {
-            let since = on.since_ms as f64 / 1e3;
-            let stage = if on.stage == Stage::Event { "alarm" } else { "warning" };
-            write!(f, "; {stage}: {}", on.kind.says())?;
-            if let Some(motor) = on.motor {
-                write!(f, " (motor {})", motor + 1)?;
-            }
-            write!(f, " since {since:.1} s after the start")?;
+            write!(f, "; {on}")?;
         }
-        writeln!(f)
+        writeln!(f)?;
+        let HookCounts { well, failed, killed, left_out } = self.alarm_commands;
+        write!(
+            f,
+            "told     {well} commands run, {failed} failed, {killed} killed, {left_out} left out"
+        )?;
+        writeln!(
+            f,
+            ", {} relay failures, {} unsent to the bridge",
+            self.relay_failures, self.bridge_unsent
+        )
     }
 }

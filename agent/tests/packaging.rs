@@ -47,6 +47,15 @@ fn commented_examples_are_right() {
         .replace("# max_size", "max_size")
         .replace("# min_free", "min_free")
         .replace("# wait_for_copy", "wait_for_copy");
+    // The relay needs a feature.
+    let (shown, _) = shown.split_once("# A line of a GPIO chip").unwrap();
+    let (before, alarms) = shown.split_once("# [alarm]").unwrap();
+    let alarms = alarms.lines().map(|line| {
+        let setting = line.starts_with("# [") || line.contains(" = ");
+        if setting { line.strip_prefix("# ").unwrap_or(line) } else { line }
+    });
+    let shown = alarms.fold(format!("{before}[alarm]"), |text, line| text + line + "\n");
+    assert!(shown.contains("\nleast_between = ") && shown.contains("\n[alarm.warn]"));
     assert!(shown.contains("\nwait_for_copy") && shown.contains("\nkeep"));
     Config::check_text("agent.toml", &shown).unwrap_or_else(|error| panic!("{error}"));
     assert_ne!(shown, text);
