@@ -148,8 +148,8 @@ mod tests {
         assert!((is - certified).abs() <= 1e-9 * certified.abs(), "{is} is not {certified}");
     }
 
-    /// NIST StRD, linear regression, data set Norris (calibration of ozone monitors), with
-    /// its certified values: https://www.itl.nist.gov/div898/strd/lls/data/Norris.shtml
+    /// NIST `StRD`, linear regression, data set Norris (calibration of ozone monitors), with
+    /// its certified values: <https://www.itl.nist.gov/div898/strd/lls/data/Norris.shtml>
     #[test]
     fn certified_values_of_norris() {
         let norris: Vec<Pair> = include_str!("../../tests/data/norris.txt")

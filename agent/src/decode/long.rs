@@ -7,7 +7,7 @@
 //! ones, and ends by an acknowledgement; either may abort. Between two addresses there is
 //! one such message at a time in each direction.
 //!
-//! Source of the frames: `can-j1939` (PyPI), against which `tests/reference/j1939_long.py`
+//! Source of the frames: `can-j1939` (`PyPI`), against which `tests/reference/j1939_long.py`
 //! holds this file. The times T1 to T4 of J1939-21 are from memory and agree with its.
 
 use super::can::CanId;
@@ -283,7 +283,7 @@ impl Session {
 mod tests {
     use super::*;
 
-    /// `can-j1939` 2.0.12 sends the same frames: tests/reference/j1939_long.py.
+    /// `can-j1939` 2.0.12 sends the same frames: `tests/reference/j1939_long.py`.
     const BAM: [u8; 8] = [32, 16, 0, 3, 255, 0xCA, 0xFE, 0];
 
     fn frame(group: u32, from: u8, to: u8) -> CanId {

@@ -87,7 +87,7 @@ impl Field {
             (false, false) => " little-endian",
         };
         let sign = if self.signed { " signed" } else { "" };
-        if self.len % 8 == 0 && u32::from(self.len) / 8 == u32::from(last - first) + 1 {
+        if self.len.is_multiple_of(8) && u32::from(self.len) / 8 == u32::from(last - first) + 1 {
             format!("{bytes}{order}{sign}")
         } else {
             let bits = if self.len == 1 { "bit" } else { "bits" };

@@ -50,6 +50,7 @@ pub(super) struct Climber {
 
 /// All that is worth a look on the bus.
 #[derive(Clone, Debug, Default)]
+#[allow(clippy::struct_field_names, reason = "its main part")]
 pub(super) struct Trials {
     pub(super) trials: Vec<Trial>,
     pub(super) odometers: Vec<Climber>,

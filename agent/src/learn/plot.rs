@@ -32,9 +32,8 @@ pub(super) fn prompt_row(prompts: &[Prompt], cells: usize, columns: usize) -> St
     let mut row = vec![' '; columns];
     for prompt in prompts {
         let at = |s: f64| ((s / CELL_S) * columns as f64 / cells.max(1) as f64) as usize;
-        for place in at(prompt.from_s)..at(prompt.to_s).min(columns) {
-            row[place] = letter(prompt.task);
-        }
+        let cells = row.iter_mut().take(at(prompt.to_s)).skip(at(prompt.from_s));
+        cells.for_each(|cell| *cell = letter(prompt.task));
     }
     row.into_iter().collect()
 }

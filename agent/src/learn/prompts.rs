@@ -106,6 +106,7 @@ impl Task {
     }
 
     /// The level a quantity should have, in order; `None` where the task says nothing of it.
+    #[allow(clippy::match_same_arms, reason = "one row for each task, quantity by quantity")]
     pub(super) fn level(self, quantity: Quantity) -> Option<u8> {
         use Task::{BrushHigh, BrushLifted, BrushLow, DriveFast, DriveSlow, Stand};
         match (quantity, self) {

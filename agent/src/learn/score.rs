@@ -13,6 +13,7 @@ use super::fields::{LEAST_VALUES, Trial};
 use super::prompts::{Prompt, Quantity};
 use super::series::Series;
 use super::shape::Fit;
+use std::fmt::Write;
 
 /// A speed that was read somewhere else: a satellite receiver, a stopwatch over a measured way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -216,7 +217,9 @@ pub(super) fn voltage(series: &Series, against_current: f64) -> Score {
 fn fit_words(fit: &Fit) -> String {
     let mut words = format!("its {} levels follow the prompts: R² {:.3}", fit.levels, fit.ordered);
     if fit.edges > 0 {
-        words += &format!(
+        // Writing to a string cannot fail.
+        let _ = write!(
+            words,
             "; {} of {} changes came when asked, {:.1} s after the prompt",
             fit.hits, fit.edges, fit.delay_s
         );
@@ -243,11 +246,11 @@ fn behaviour(series: &Series) -> Vec<String> {
 }
 
 /// The trial that overlaps none better than itself, by score, best first.
-pub(super) fn best<'a>(
-    trials: &'a [Trial],
+pub(super) fn best(
+    trials: &[Trial],
     mut scored: Vec<(usize, Score)>,
     most: usize,
-) -> Vec<(&'a Trial, Score)> {
+) -> Vec<(&Trial, Score)> {
     let rank = |place: usize, score: &Score| {
         let series = &trials[place].series;
         // More of the number is better than a part of it, and a border that the bits show

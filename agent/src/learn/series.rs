@@ -77,7 +77,8 @@ impl Series {
         let grid = on_grid(&values, cells);
         let least = values.iter().map(|v| v.1).fold(f64::INFINITY, f64::min);
         let most = values.iter().map(|v| v.1).fold(f64::NEG_INFINITY, f64::max);
-        let changes = values.windows(2).filter(|pair| pair[0].1 != pair[1].1).count();
+        let changes =
+            values.windows(2).filter(|pair| pair[0].1.total_cmp(&pair[1].1).is_ne()).count();
         let rest = rest_of(&grid);
         let above_rest = rest.map_or(0.0, |rest| above(&grid, rest.value as f32));
         Some(Self {

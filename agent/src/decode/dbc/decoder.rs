@@ -253,13 +253,12 @@ struct Words<'a> {
 impl<'a> Words<'a> {
     #[inline]
     fn new(data: &'a [u8]) -> Self {
-        let first = match data.first_chunk::<8>() {
-            Some(first) => *first,
-            None => {
-                let mut first = [0; 8];
-                first.iter_mut().zip(data).for_each(|(to, from)| *to = *from);
-                first
-            }
+        let first = if let Some(first) = data.first_chunk::<8>() {
+            *first
+        } else {
+            let mut first = [0; 8];
+            first.iter_mut().zip(data).for_each(|(to, from)| *to = *from);
+            first
         };
         Self { data, little: u64::from_le_bytes(first), big: u64::from_be_bytes(first) }
     }

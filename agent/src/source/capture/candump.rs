@@ -195,7 +195,7 @@ fn console_frame<'a>(
         _ => return Err("no length like [8] follows the id"),
     };
     let bytes = data.get_mut(..len).ok_or("the length is more than a frame holds")?;
-    let mut after = *words;
+    let mut after = words.clone();
     if after.next() == Some(b"remote") && after.next() == Some(b"request") {
         return Ok(CanFrame::Remote);
     }

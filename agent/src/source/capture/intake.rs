@@ -83,12 +83,11 @@ impl ToLog {
     }
 
     fn frame(&mut self, taken: &Taken<'_>, out: &mut Vec<Entry>) {
-        let at = match taken.stamp_ns {
-            Some(stamp_ns) => self.place(stamp_ns.div_euclid(1_000_000), out),
-            None => {
-                self.can.untimed();
-                self.can.last()
-            }
+        let at = if let Some(stamp_ns) = taken.stamp_ns {
+            self.place(stamp_ns.div_euclid(1_000_000), out)
+        } else {
+            self.can.untimed();
+            self.can.last()
         };
         self.can.frame(at, &taken.frame, out);
     }

@@ -74,9 +74,10 @@ pub fn frames(
 /// An identifier of that number, if its kind has it.
 fn can_id(number: u32, extended: bool) -> Option<CanId> {
     const EXTENDED_MAX: u32 = 0x1FFF_FFFF;
-    match extended {
-        true => (number <= EXTENDED_MAX).then_some(CanId::Extended(number)),
-        false => (number <= 0x7FF).then_some(CanId::Standard(number as u16)),
+    if extended {
+        (number <= EXTENDED_MAX).then_some(CanId::Extended(number))
+    } else {
+        (number <= 0x7FF).then_some(CanId::Standard(number as u16))
     }
 }
 

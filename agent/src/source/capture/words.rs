@@ -1,7 +1,7 @@
 //! Pieces of a line: words, numbers, bytes. Everything is ASCII; nothing allocates.
 
 /// The words of a line, parted by spaces and tabs.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Words<'a>(pub(super) &'a [u8]);
 
 impl<'a> Iterator for Words<'a> {
