@@ -7,6 +7,12 @@ use std::fmt;
 pub enum CaptureFormat {
     /// Text of can-utils.
     Candump,
+    /// Text of measurement programs.
+    Asc,
+    /// Their binary log.
+    Blf,
+    /// Text of CAN viewers.
+    Trc,
 }
 
 /// Where in a file something stands.
@@ -76,6 +82,9 @@ impl fmt::Display for CaptureFormat {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Candump => "candump",
+            Self::Asc => "ASC",
+            Self::Blf => "BLF",
+            Self::Trc => "TRC",
         })
     }
 }

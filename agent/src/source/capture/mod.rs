@@ -3,15 +3,21 @@
 //! | format | what it is | file |
 //! |---|---|---|
 //! | candump | text of can-utils: the log form (`-L`) and the console form | `candump.rs` |
+//! | ASC | text of measurement programs | `asc.rs` |
+//! | BLF | their binary log | `blf/` |
+//! | TRC | text of CAN viewers, versions 1.0 to 2.1 | `trc.rs` |
 //!
 //! Which one a file is, its content says. [`frames`] gives the frames of a file;
 //! [`CaptureIntake`] makes log entries of them. What is damaged is counted with its
 //! place, and the rest is read. A damaged file takes no more memory than a whole one.
 
+mod asc;
+mod blf;
 mod candump;
 mod counts;
 mod intake;
 mod reader;
+mod trc;
 mod words;
 
 pub use counts::{CaptureCounts, CaptureFormat, Damage, Place};
@@ -78,6 +84,17 @@ fn can_id(number: u32, extended: bool) -> Option<CanId> {
         (number <= EXTENDED_MAX).then_some(CanId::Extended(number))
     } else {
         (number <= 0x7FF).then_some(CanId::Standard(number as u16))
+    }
+}
+
+/// Payload bytes of a data length code. Source: can-utils `lib.c`, `dlc2len`.
+fn length_of_code(code: u8) -> usize {
+    match code {
+        0..=8 => usize::from(code),
+        9..=12 => 12 + usize::from(code - 9) * 4,
+        13 => 32,
+        14 => 48,
+        _ => 64,
     }
 }
 

@@ -1,14 +1,19 @@
 //! Bytes of a recording to frames. Pure: pieces of any length come in, frames go out.
 
 use super::FD_MAX;
+use super::asc::Asc;
+use super::blf::Blf;
 use super::candump::Candump;
 use super::counts::{CaptureCounts, CaptureFormat, Place};
+use super::trc::Trc;
 use crate::decode::CanFrame;
 
 /// Longer than any line of a frame; the rest of such a line is skipped.
 const LINE_MAX: usize = 1024;
 /// The format is known by then, or never.
 const LOOK_AT: usize = 64 * 1024;
+const LOOK_AT_LINES: usize = 1_000;
+const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
 /// One frame as its file has it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,12 +54,29 @@ pub struct CaptureReader {
 #[derive(Debug)]
 enum Known {
     Text(Lines, Text),
+    Blf(Box<Blf>),
 }
 
 /// A format that has one frame a line.
 #[derive(Debug)]
 enum Text {
     Candump(Candump),
+    Asc(Asc),
+    Trc(Trc),
+}
+
+impl Text {
+    fn line<'a>(
+        &mut self,
+        line: &[u8],
+        data: &'a mut [u8; FD_MAX],
+    ) -> Result<Said<'a>, &'static str> {
+        match self {
+            Self::Candump(candump) => candump.line(line, data),
+            Self::Asc(asc) => asc.line(line, data),
+            Self::Trc(trc) => trc.line(line, data),
+        }
+    }
 }
 
 impl CaptureReader {
@@ -81,8 +103,10 @@ impl CaptureReader {
         self.begin(each);
         match &mut self.known {
             Some(Known::Text(lines, text)) => lines.end(text, &mut self.counts, each),
+            Some(Known::Blf(blf)) => blf.end(&mut self.counts, each),
             None => {}
         }
+        self.note_start();
     }
 
     /// What was read so far.
@@ -97,31 +121,74 @@ impl CaptureReader {
         }
         let Some(format) = recognise(&head).or(self.counts.format) else { return };
         self.counts.format = Some(format);
+        let lines = Lines::default();
         self.known = Some(match format {
-            CaptureFormat::Candump => {
-                Known::Text(Lines::default(), Text::Candump(Candump::default()))
-            }
+            CaptureFormat::Candump => Known::Text(lines, Text::Candump(Candump::default())),
+            CaptureFormat::Asc => Known::Text(lines, Text::Asc(Asc::default())),
+            CaptureFormat::Trc => Known::Text(lines, Text::Trc(Trc::default())),
+            CaptureFormat::Blf => Known::Blf(Box::default()),
         });
-        self.read(&head, each);
+        self.read(head.strip_prefix(BYTE_ORDER_MARK).unwrap_or(&head), each);
+    }
+
+    /// Keeps the beginning that a head says; the first one counts.
+    fn note_start(&mut self) {
+        let said = match &mut self.known {
+            Some(Known::Text(_, Text::Asc(asc))) => asc.take_start(),
+            Some(Known::Text(_, Text::Trc(trc))) => trc.take_start(),
+            Some(Known::Blf(blf)) => blf.take_start(),
+            Some(Known::Text(_, Text::Candump(_))) | None => None,
+        };
+        if let Some(said) = said {
+            self.counts.local_start.get_or_insert(said);
+        }
     }
 
     fn read(&mut self, bytes: &[u8], each: &mut impl FnMut(Event<'_>)) {
         match &mut self.known {
             Some(Known::Text(lines, text)) => lines.take(bytes, text, &mut self.counts, each),
+            Some(Known::Blf(blf)) => blf.take(bytes, &mut self.counts, each),
             None => {}
         }
+        self.note_start();
     }
 }
 
 /// The format by the first line that only one of them can have.
 fn recognise(head: &[u8]) -> Option<CaptureFormat> {
-    head.split(|b| *b == b'\n').map(<[u8]>::trim_ascii).find_map(|line| {
-        let mut data = [0; FD_MAX];
-        match Candump::default().line(line, &mut data) {
-            Ok(Said::Frame(_)) => Some(CaptureFormat::Candump),
-            _ => None,
-        }
-    })
+    if head.starts_with(b"LOGG") {
+        return Some(CaptureFormat::Blf);
+    }
+    let text = head.strip_prefix(BYTE_ORDER_MARK).unwrap_or(head);
+    text.split(|b| *b == b'\n')
+        .take(LOOK_AT_LINES)
+        .find_map(|line| recognise_line(line.trim_ascii()))
+}
+
+fn recognise_line(line: &[u8]) -> Option<CaptureFormat> {
+    let starts = |word: &str| {
+        line.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word.as_bytes()))
+    };
+    if line.starts_with(b";") {
+        return Some(CaptureFormat::Trc);
+    }
+    if ["date ", "base hex", "base dec", "begin triggerblock", "// version"].into_iter().any(starts)
+    {
+        return Some(CaptureFormat::Asc);
+    }
+    let is_frame = |text: Text| {
+        let mut text = text;
+        matches!(text.line(line, &mut [0; FD_MAX]), Ok(Said::Frame(_)))
+    };
+    if is_frame(Text::Candump(Candump::default())) {
+        Some(CaptureFormat::Candump)
+    } else if is_frame(Text::Asc(Asc::default())) {
+        Some(CaptureFormat::Asc)
+    } else if is_frame(Text::Trc(Trc::default())) {
+        Some(CaptureFormat::Trc)
+    } else {
+        None
+    }
 }
 
 /// Cuts pieces of any length into lines.
@@ -192,10 +259,7 @@ fn give(
         return;
     }
     let mut data = [0; FD_MAX];
-    let said = match text {
-        Text::Candump(candump) => candump.line(line, &mut data),
-    };
-    match said {
+    match text.line(line, &mut data) {
         Ok(Said::Frame(taken)) => {
             counts.frames += 1;
             counts.untimed += u64::from(taken.stamp_ns.is_none());
