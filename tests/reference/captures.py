@@ -70,6 +70,8 @@ def kind_of(message):
         return ("error",)
     if message.is_remote_frame:
         return ("remote",)
+    if not message.is_extended_id and message.arbitration_id > 0x7FF:
+        return ("impossible",)
     width = 8 if message.is_extended_id else 3
     return ("data", f"{message.arbitration_id:0{width}X}", bytes(message.data).hex().upper())
 
@@ -91,7 +93,8 @@ def by_peer(path):
             # python-can keeps the file's number, which counts from 1.
             bus = int(message.channel) - 1
         else:
-            bus = message.channel
+            # Some samples have every field filled with a pattern.
+            bus = min(message.channel, 255)
         frames.append(((message.timestamp - first) * 1e6, bus) + kind_of(message))
     return frames
 
@@ -108,17 +111,19 @@ def by_us(path):
     return frames, counts, said.stderr
 
 
-def compare(path, samples=False):
+def compare(path):
     ours, counts, damage = by_us(path)
     peers = by_peer(path)
+    # The same samples have 11-bit identifiers above 7FF; the agent counts those as damaged.
+    possible = [f for f in peers if f[2] != "impossible"]
+    assert int(counts.split()[2]) == len(peers) - len(possible), f"{path.name}: {damage}"
+    peers = possible
     assert len(ours) == len(peers), f"{path.name}: {len(ours)} frames, peer {len(peers)}\n{damage}"
     for number, (us, peer) in enumerate(zip(ours, peers)):
         # Its times are floating point numbers of seconds since 1970: half a us of rounding.
         same_time = abs(us[0] - peer[0]) <= 1.5
         same = us[2:] == peer[2:] and peer[1] in (None, us[1])
         assert same_time and same, f"{path.name}: frame {number}: {us} but {peer}"
-    if not samples:
-        assert counts.split()[2] == "0", f"{path.name}: {damage}"
     return len(ours)
 
 
@@ -138,11 +143,8 @@ def main():
     if len(sys.argv) > 1:
         for path in sorted(Path(sys.argv[1]).iterdir()):
             if path.suffix in (".log", ".asc", ".blf", ".trc"):
-                try:
-                    compare(path, samples=True)
-                    samples += 1
-                except AssertionError as error:
-                    print(f"differs: {error}")
+                compare(path)
+                samples += 1
     print(f"{total} frames of 20 recordings and {samples} sample files equal python-can {can.__version__}")
 
 

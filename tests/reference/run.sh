@@ -35,5 +35,6 @@ run tests/reference/programme_values.py
 run tests/reference/schemas.py
 run tests/reference/read_link.py
 run tests/reference/read_log.py
+run tests/reference/captures.py
 run tests/reference/dbc_sweep.py
 run tests/reference/j1939_long.py

@@ -13,7 +13,7 @@
 //!
 //! Columns: N number, O ms, T type, B bus, I id, d direction, R reserved, l length, L length
 //! code, D bytes. Types: DT data, FD FB FE BI data of CAN FD, RR remote, ER error frame; ST, EC,
-//! EV are no frames. An id of 4 digits has 11 bits, one of 8 has 29; FFFFFFFF is a word of the
+//! EV are no frames. An id of 4 digits has 11 bits, a longer one 29; FFFFFFFF is a word of the
 //! viewer itself. Source: the heads of the samples in python-can 4.6.1 (`test/data/*.trc`) and
 //! its reader (`can/io/trc.py`); 1.2: the published description of the format, from memory.
 
@@ -168,11 +168,8 @@ impl Row<'_> {
             b"FD" | b"FB" | b"FE" | b"BI" => true,
             _ => return Err("the type of the row is not known"),
         };
-        if !matches!(self.id.len(), 4 | 8) {
-            return Err("an id has 4 or 8 digits");
-        }
         let number = hex(self.id).ok_or("the id is not hexadecimal")?;
-        let id = can_id(number, self.id.len() == 8).ok_or("the id is out of range")?;
+        let id = can_id(number, self.id.len() > 4).ok_or("the id is out of range")?;
         // A classic length code above 8 means 8 bytes.
         let len = if fd { self.len } else { self.len.min(CLASSIC_MAX) };
         let mut after = words;
