@@ -162,7 +162,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             }
             Long(name) if word == Some(Word::Calibrate) => {
                 let name = name.to_owned();
-                calibrate.take(&name, parser.value()?)?;
+                calibrate.take(&name, &parser.value()?)?;
             }
             Value(text)
                 if word == Some(Word::Calibrate)

@@ -8,6 +8,7 @@ use crate::control::ask_status;
 use crate::error::AgentError;
 use crate::status::Status;
 use chrono::{DateTime, SecondsFormat, Utc};
+use std::fmt::Write as _;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
@@ -120,7 +121,8 @@ fn says(status: Option<&Status>) -> String {
         return line + "; no alarm";
     }
     for on in &status.alarms {
-        line += &format!("; {on}");
+        // Writing to a string cannot fail.
+        let _ = write!(line, "; {on}");
     }
     line
 }

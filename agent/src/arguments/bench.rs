@@ -26,7 +26,7 @@ impl CalibrateArguments {
     pub(super) fn take(
         &mut self,
         name: &str,
-        value: std::ffi::OsString,
+        value: &std::ffi::OsStr,
     ) -> Result<(), lexopt::Error> {
         let text = value.to_string_lossy().into_owned();
         match (self.what.as_deref(), name) {

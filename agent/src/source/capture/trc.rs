@@ -107,7 +107,7 @@ impl Trc {
             }
         }
         let error = matches!(row.kind, b"ER" | b"Error");
-        if !error && !(has_id && has_len) {
+        if !(error || has_id && has_len) {
             return Err("the head names no columns of id and length");
         }
         if row.id == b"FFFFFFFF" {
@@ -172,7 +172,7 @@ impl Row<'_> {
         let id = can_id(number, self.id.len() > 4).ok_or("the id is out of range")?;
         // A classic length code above 8 means 8 bytes.
         let len = if fd { self.len } else { self.len.min(CLASSIC_MAX) };
-        let mut after = words;
+        let mut after = words.clone();
         if self.kind == b"RR" || after.next() == Some(b"RTR") {
             return Ok(CanFrame::Remote);
         }

@@ -25,7 +25,7 @@ const REMOTE: u8 = 0x80;
 const REMOTE_64: u32 = 0x10;
 const TEN_US: u32 = 1;
 const BASE: usize = 16;
-/// Bytes of the fixed part of CAN_FD_MESSAGE_64.
+/// Bytes of the fixed part of `CAN_FD_MESSAGE_64`.
 const FIXED_64: usize = 40;
 
 /// What an object is.
