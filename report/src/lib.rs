@@ -9,6 +9,7 @@ pub mod consumables;
 mod cores;
 mod duration;
 pub mod events;
+pub mod export;
 pub mod findings;
 pub mod json;
 pub mod ledger;

@@ -5,6 +5,7 @@ mod book_command;
 mod check_command;
 mod compare_command;
 mod events_command;
+mod export_command;
 mod loaded;
 mod new_site;
 mod press;
@@ -94,6 +95,17 @@ pub enum CliError {
     /// No new site was written.
     #[error("{0}")]
     NewSite(String),
+    /// There is no such machine.
+    #[error("there is no machine `{id}`; there are: {known}")]
+    NoMachine {
+        /// What was asked for.
+        id: String,
+        /// Those there are.
+        known: String,
+    },
+    /// No table was exported.
+    #[error(transparent)]
+    Export(#[from] crate::export::ExportError),
     /// The logs cannot be used.
     #[error(transparent)]
     Log(#[from] crate::logset::LogError),
@@ -134,6 +146,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Trends(trends) => trends_command::run(&trends),
         args::Command::Why(why) => why_command::run(&why),
         args::Command::Watch(watch) => watch::run(&watch),
+        args::Command::Export(export) => export_command::run(&export),
         args::Command::Verify(directory) => verify_command::run(&directory),
         args::Command::Check(files) => check_command::run(&files),
         args::Command::Book(book) => book_command::run(&book),
@@ -159,7 +172,8 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
                     | CliError::NewSite(_)
                     | CliError::NoDate
                     | CliError::WhichMachine(_)
-            );
+                    | CliError::NoMachine { .. }
+            ) || matches!(&error, CliError::Export(error) if error.wrong_use());
             ExitCode::from(if wrong_use { 1 } else { 2 })
         }
     }

@@ -2,6 +2,7 @@
 
 use super::CliError;
 use super::loaded::Loaded;
+use crate::findings::whereabouts::AssumedMark;
 use crate::findings::{Findings, Inputs, Judge, Shift, Trace, traces};
 use crate::ledger::{Building, Ledger};
 use crate::programme::{Programme, ProgrammeCase};
@@ -30,6 +31,16 @@ pub(super) struct Made {
     pub(super) losses: Vec<String>,
     /// Data of this night are missing.
     pub(super) data_lost: bool,
+}
+
+/// A judged night.
+pub(super) struct Night {
+    /// What was found of each machine.
+    pub(super) findings: Vec<Findings>,
+    /// The places of each machine that nobody told.
+    pub(super) assumed: Vec<Vec<AssumedMark>>,
+    /// Where the programme stands after it.
+    programme: Programme,
 }
 
 impl<'a> Press<'a> {
@@ -63,7 +74,9 @@ impl<'a> Press<'a> {
         };
         for (machine, findings) in nights {
             let name = (self.judges.len() > 1).then_some(machine.id.as_str());
-            tell_losses(&mut made, name, findings);
+            let (told, data_lost) = losses(name, findings);
+            made.losses.extend(told);
+            made.data_lost |= data_lost;
         }
         Ok(made)
     }
@@ -74,23 +87,31 @@ impl<'a> Press<'a> {
         &mut self,
         date: NaiveDate,
     ) -> Result<(Vec<Findings>, Programme), CliError> {
+        let night = self.judged(date)?;
+        Ok((night.findings, night.programme))
+    }
+
+    /// The same, with the places that were assumed.
+    pub(super) fn judged(&mut self, date: NaiveDate) -> Result<Night, CliError> {
         let shift = shift_of(&self.loaded.site, date)?;
-        let mut findings = self.findings(&shift);
+        let (mut findings, assumed): (Vec<_>, Vec<_>) = self.findings(&shift).into_iter().unzip();
         let programme = self.programme(date, &findings);
         for found in &mut findings {
             programme.judge_steps(&mut found.sections);
         }
-        Ok((findings, programme))
+        Ok(Night { findings, assumed, programme })
     }
 
-    fn findings(&mut self, shift: &Shift) -> Vec<Findings> {
+    fn findings(&mut self, shift: &Shift) -> Vec<(Findings, Vec<AssumedMark>)> {
         let building =
             Building { site: &self.loaded.site, book: &self.loaded.book, machines: &self.inputs };
         let judges = self.judges.iter_mut().enumerate();
         let judged = judges.map(|(machine, judge)| {
             let told = judge.shift(shift);
             let assumed = self.ledger.assumed(&building, machine, shift.date, &told.blocks);
-            if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) }
+            let found =
+                if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) };
+            (found, assumed)
         });
         judged.collect()
     }
@@ -115,27 +136,28 @@ impl<'a> Press<'a> {
     }
 }
 
-/// Says what the sheet says of missing data.
-fn tell_losses(made: &mut Made, machine: Option<&str>, findings: &Findings) {
+/// What the sheet says of missing data, and whether any are.
+pub(super) fn losses(machine: Option<&str>, findings: &Findings) -> (Vec<String>, bool) {
     let of = machine.map_or_else(String::new, |id| format!(", machine {id}"));
     let date = findings.shift.date;
-    let mut tell = |words: &str| made.losses.push(format!("shift {date}{of}: {words}"));
+    let (mut told, mut data_lost) = (Vec::new(), false);
+    let mut tell = |words: &str| told.push(format!("shift {date}{of}: {words}"));
     for problem in &findings.data.problems {
         tell(&problem.message);
-        made.data_lost |= problem.data_lost;
+        data_lost |= problem.data_lost;
     }
     if findings.data.boots == 0 {
         tell("nothing was recorded; the sheet says what to check");
-        made.data_lost = true;
-        return;
+        return (told, true);
     }
     let link = &findings.data.link;
     let gaps = findings.data.gaps.len();
     if link.lost + link.damaged > 0 || gaps > 0 {
         let (lost, damaged) = (link.lost, link.damaged);
         tell(&format!("{lost} frames lost, {damaged} damaged, {gaps} gaps"));
-        made.data_lost = true;
+        data_lost = true;
     }
+    (told, data_lost)
 }
 
 /// The usual name of the sheet of `date`.

@@ -2,6 +2,7 @@
 
 mod compare;
 mod events;
+mod export;
 mod files;
 mod lead;
 mod look;
@@ -14,6 +15,7 @@ mod watch;
 
 pub(super) use compare::CompareArgs;
 pub(super) use events::{EventsArgs, ListForm};
+pub(super) use export::{ExportArgs, TablesArgs};
 pub(super) use files::{FileOptions, Files, SettingsFiles};
 pub(super) use lead::{BookArgs, NewSiteArgs};
 pub(super) use look::Look;
@@ -101,6 +103,18 @@ underbrush watch-folder [files] [options as of sheet]
     --quiet SECONDS  how long the logs must not have changed, 60
     --wait MINUTES   how long after the shift to wait for logs that are still
                      to come, 30
+underbrush export TABLE... [--shift DATE] [files] [options]
+    writes tables for other programs: readings, steps, events, nights,
+    sections, measurements, or all; without dates everything there is
+    --from DATE --to DATE   instead of --shift DATE or FIRST..LAST
+    --format NAME    csv, jsonl, parquet or mcap; without it by the file's
+                     ending, else csv
+    --out PATH       a file, a folder, or - to print; else the folder at hand
+    --machine ID     only this machine
+    --units SYSTEM   si (else), us, or people: those of the site file
+    --force          replaces files that are there
+underbrush export --dictionary [--json] [--units SYSTEM]
+    what every column means, and which figure of the sheet it equals
 underbrush verify DIR
     says of every log file what is whole and what is not; writes nothing
 underbrush new-site [DIR] [--yes]
@@ -162,6 +176,7 @@ pub(super) enum Command {
     Trends(Box<TrendsArgs>),
     Why(Box<WhyArgs>),
     Events(Box<EventsArgs>),
+    Export(ExportArgs),
     Trace(Box<TraceArgs>),
     Verify(PathBuf),
     Watch(Box<WatchArgs>),
@@ -209,6 +224,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Value(name)) if name == "trends" => trends::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),
         Some(Value(name)) if name == "events" => events::parse(&mut parser),
+        Some(Value(name)) if name == "export" => export::parse(&mut parser),
         Some(Value(name)) if name == "trace" => trace::parse(&mut parser),
         Some(Value(name)) if name == "verify" => parse_verify(&mut parser),
         Some(Value(name)) if name == "watch-folder" => watch::parse(&mut parser),

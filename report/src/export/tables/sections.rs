@@ -1,0 +1,173 @@
+//! `sections`: work on each section, phase by phase, as the sheet lists it.
+
+use super::Judged;
+use crate::export::batch::Cell;
+use crate::export::column::{Column, Kind, MACHINE, NIGHT, Unit};
+use crate::export::pen::Pen;
+use crate::findings::{PlaceSource, SectionWork, StepVerdict};
+use crate::settings::{Phase, Site};
+
+pub(super) const COLUMNS: &[Column] = &[
+    MACHINE,
+    NIGHT,
+    Column::new("section", Kind::Text, Unit::None)
+        .says("Id of the section; missing for work that nobody marked")
+        .from("marks, shift book, or the plan: see `told_by`"),
+    Column::new("section_name", Kind::Text, Unit::None).says("Its name").from("site file"),
+    Column::new("section_area", Kind::Double, Unit::Area)
+        .range("more than 0")
+        .says("Its area")
+        .from("site file"),
+    Column::new("phase", Kind::Word, Unit::None)
+        .range("`step` or `maintenance`")
+        .says("What was done there; missing where nobody said")
+        .from("marks, shift book, or the plan"),
+    Column::new("step", Kind::Whole, Unit::None)
+        .range("1 or more")
+        .says("Number of the grit step, where the phase is one")
+        .from("the same"),
+    Column::new("told_by", Kind::Word, Unit::None)
+        .always()
+        .range("`machine`, `book`, `assumed`, `nobody`")
+        .says("Who said where the machine was, for most of the time")
+        .from("marks, shift book, or the plan"),
+    Column::new("confidence", Kind::Double, Unit::None)
+        .range("0 to 1")
+        .says("How sure it is that the work was here, where most of it is assumed")
+        .equals("sections[].confidence")
+        .from("the plan"),
+    Column::new("from_utc", Kind::Time, Unit::None)
+        .always()
+        .says("Begin of the first work there")
+        .equals("sections[].span.from")
+        .from("steps"),
+    Column::new("to_utc", Kind::Time, Unit::None)
+        .always()
+        .says("End of the last work there; other work may lie between")
+        .equals("sections[].span.to")
+        .from("steps"),
+    Column::new("brush_time", Kind::Double, Unit::Seconds)
+        .always()
+        .range("0 or more")
+        .says("Brush time there")
+        .equals("sections[].brush_time_s")
+        .from("steps"),
+    Column::new("in_band", Kind::Double, Unit::Seconds)
+        .range("0 or more")
+        .says("Brush time in the band of the phase")
+        .equals("sections[].in_band_s")
+        .from("steps, site file `[bands]`"),
+    Column::new("mean_speed", Kind::Double, Unit::Speed)
+        .range("0 or more")
+        .says("Mean speed, without sign, over brush time")
+        .equals("sections[].mean_speed_m_s")
+        .from("steps"),
+    Column::new("swept_area", Kind::Double, Unit::Area)
+        .always()
+        .range("0 or more")
+        .says("Path width x way with a brush turning on the floor")
+        .equals("sections[].swept_area_m2")
+        .from("steps, machine file `deck.path_width`"),
+    Column::new("passes", Kind::Double, Unit::None)
+        .range("0 or more")
+        .says("Swept area / area of the section")
+        .equals("sections[].passes")
+        .from("steps, site file"),
+    Column::new("stationary_events", Kind::Whole, Unit::None)
+        .always()
+        .range("0 or more")
+        .says("Stationary-brush events there")
+        .equals("sections[].stationary_events")
+        .from("steps"),
+    Column::new("forbidden", Kind::Flag, Unit::None)
+        .always()
+        .says("Brushes turned on a floor that must never be polished")
+        .equals("sections[].forbidden")
+        .from("steps, site file"),
+    Column::new("verdict", Kind::Word, Unit::None)
+        .always()
+        .range("`done`, `open`, `maintained`, `unknown`")
+        .says("Whether the step is done, by the minutes of all nights and machines")
+        .from("steps of all nights, site file `[[step]]`"),
+    Column::new("missing", Kind::Double, Unit::Seconds)
+        .range("more than 0")
+        .says("Time in band that an open step still needs")
+        .from("the same"),
+    Column::new("next_step", Kind::Whole, Unit::None)
+        .range("1 or more")
+        .says("Step to go on with; missing where the section is done or nothing is known")
+        .from("the same"),
+];
+
+pub(super) fn write(judged: &Judged<'_>, pen: &mut Pen<'_>) {
+    for work in &judged.findings.sections {
+        write_work(judged, work, pen);
+    }
+}
+
+fn write_work(judged: &Judged<'_>, work: &SectionWork, pen: &mut Pen<'_>) {
+    let section = work.place.section.and_then(|place| judged.site.sections.get(place));
+    let (verdict, missing, next) = verdict(work.verdict);
+    let (phase, step) = phase_cells(work.place.phase);
+    for cell in [
+        Cell::Text(&judged.machine.id),
+        Cell::Date(judged.findings.shift.date),
+        Cell::of(section, |section| Cell::Text(&section.id)),
+        Cell::of(section, |section| Cell::Text(&section.name)),
+        Cell::of(section, |section| Cell::Double(section.area.0)),
+        phase,
+        step,
+        Cell::Text(told_by(work.place.source)),
+        Cell::of(work.confidence, Cell::Double),
+        Cell::Time(work.span.from.timestamp_millis()),
+        Cell::Time(work.span.to.timestamp_millis()),
+        Cell::Double(work.brush_time.0),
+        Cell::of(work.in_band, |time| Cell::Double(time.0)),
+        Cell::of(work.mean_speed, |speed| Cell::Double(speed.0)),
+        Cell::Double(work.swept_area.0),
+        Cell::of(work.passes, Cell::Double),
+        Cell::Whole(i64::from(work.stationary_events)),
+        Cell::Flag(work.forbidden),
+        Cell::Text(verdict),
+        missing,
+        next,
+    ] {
+        pen.put(cell);
+    }
+}
+
+/// `phase` and `step` of a row.
+pub(super) fn phase_cells(phase: Option<Phase>) -> (Cell<'static>, Cell<'static>) {
+    match phase {
+        None => (Cell::Empty, Cell::Empty),
+        Some(Phase::Maintenance) => (Cell::Text("maintenance"), Cell::Empty),
+        Some(Phase::Step(number)) => (Cell::Text("step"), Cell::Whole(i64::from(number))),
+    }
+}
+
+/// Id of the section of a row.
+pub(super) fn section_cell(site: &Site, section: Option<usize>) -> Cell<'_> {
+    let section = section.and_then(|place| site.sections.get(place));
+    Cell::of(section, |section| Cell::Text(&section.id))
+}
+
+fn told_by(source: PlaceSource) -> &'static str {
+    match source {
+        PlaceSource::Machine => "machine",
+        PlaceSource::Book => "book",
+        PlaceSource::Assumed => "assumed",
+        PlaceSource::Unmarked => "nobody",
+    }
+}
+
+fn verdict(verdict: StepVerdict) -> (&'static str, Cell<'static>, Cell<'static>) {
+    let step = |number: u8| Cell::Whole(i64::from(number));
+    match verdict {
+        StepVerdict::Done { next } => ("done", Cell::Empty, Cell::of(next, step)),
+        StepVerdict::Open { step: number, missing } => {
+            ("open", Cell::Double(missing.0), step(number))
+        }
+        StepVerdict::Maintained => ("maintained", Cell::Empty, Cell::Empty),
+        StepVerdict::Unknown => ("unknown", Cell::Empty, Cell::Empty),
+    }
+}
