@@ -12,6 +12,7 @@ use crate::findings::Span;
 use crate::timeline::shift_of;
 use chrono::{Days, NaiveDate};
 use std::path::{Path, PathBuf};
+use underbrush_protocol::settings::Machine;
 
 /// More sentences than this are only counted.
 const MOST_TOLD: usize = 40;
@@ -172,6 +173,7 @@ impl<'a> Export<'a> {
     fn night(&mut self, press: &mut Press<'_>, date: NaiveDate) -> Result<(), CliError> {
         let night = press.judged(date)?;
         let loaded = self.loaded;
+        let machines: Vec<&Machine> = loaded.machines.iter().map(|m| &m.machine).collect();
         for place in &self.machines {
             let (Some(machine), Some(findings)) =
                 (loaded.machines.get(*place), night.findings.get(*place))
@@ -184,7 +186,13 @@ impl<'a> Export<'a> {
             self.nights += u32::from(findings.data.boots > 0);
             let (told, data_lost) = losses(Some(&machine.machine.id), findings);
             self.losses.extend(told.into_iter().map(|words| Loss { data_lost, words }));
-            let judged = Judged { site: &loaded.site, machine: &machine.machine, findings };
+            let judged = Judged {
+                site: &loaded.site,
+                machines: &machines,
+                number: *place,
+                machine: &machine.machine,
+                findings,
+            };
             let assumed = night.assumed.get(*place).map_or(&[][..], Vec::as_slice);
             for open in &mut self.open {
                 if open.table == Table::Steps {

@@ -2,21 +2,27 @@
 
 use super::Judged;
 use super::sections::{phase_cells, section_cell};
+use crate::events::{Event, Finding, Told, list};
 use crate::export::batch::Cell;
 use crate::export::column::{Column, Kind, MACHINE, NIGHT, Unit};
 use crate::export::pen::Pen;
-use crate::findings::{
-    CareEvent, CareRule, LoadFindingEvent, LoadKind, Place, Severity, Span, StationaryFinding,
-};
-
 pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     NIGHT,
+    Column::new("id", Kind::Word, Unit::None)
+        .always()
+        .says("What `underbrush trace` and people call it")
+        .from("night, machine and begin"),
     Column::new("kind", Kind::Word, Unit::None)
         .always()
-        .range("`stationary`; `stall`, `near_stall`, `trip`, `over_pressure`, `heavy`, `light`, `uneven`, `dry`, `hot`; `vacuum`, `water`, `pressure`, `head`, `forbidden`")
-        .says("What went wrong: a brush turned while standing; a brush motor; care of machine and floor")
-        .from("detectors of `protocol::detect`"),
+        .range("the kinds of `underbrush events`: `stationary`, `stall`, `over-pressure`, ...")
+        .says("What happened")
+        .from("detectors of `protocol::detect`, findings"),
+    Column::new("severity", Kind::Word, Unit::None)
+        .always()
+        .range("`note`, `slight`, `inspect`, `severe`")
+        .says("How bad it is")
+        .from("kind, length and figure"),
     Column::new("from_utc", Kind::Time, Unit::None)
         .always()
         .says("Begin")
@@ -34,10 +40,6 @@ pub(super) const COLUMNS: &[Column] = &[
         .always()
         .says("The data, not the event, ended there: it may have lasted longer")
         .from("steps"),
-    Column::new("severity", Kind::Word, Unit::None)
-        .range("`slight`, `inspect`, `severe`")
-        .says("Of stationary brushes: how the spot compares with a whole step")
-        .from("`equivalent_passes`"),
     Column::new("section", Kind::Text, Unit::None)
         .says("Id of the section; missing where nobody marked it")
         .from("marks, shift book, or the plan"),
@@ -53,6 +55,20 @@ pub(super) const COLUMNS: &[Column] = &[
         .range("1 to 4, from the left")
         .says("Which brush motor; of uneven load the one that drew most")
         .from("steps"),
+    Column::new("figure_of", Kind::Word, Unit::None)
+        .always()
+        .says("What `figure` is of")
+        .from("kind"),
+    Column::new("figure", Kind::Double, Unit::None)
+        .says("The number that made it an event, in SI units")
+        .from("findings"),
+    Column::new("figure_unit", Kind::Word, Unit::None)
+        .always()
+        .says("Unit of `figure` and `limit`; empty for a bare number")
+        .from("kind"),
+    Column::new("limit", Kind::Double, Unit::None)
+        .says("What the figure passed; missing where there is no limit")
+        .from("machine file"),
     Column::new("peak", Kind::Double, Unit::Amperes)
         .says("Largest current of that motor; of a trip: before it")
         .from("steps"),
@@ -73,114 +89,47 @@ pub(super) const COLUMNS: &[Column] = &[
         .from("steps, machine file `deck.contact_length`"),
 ];
 
-/// What all events have, and what only some have.
-#[derive(Clone, Copy)]
-struct Row {
-    kind: &'static str,
-    span: Span,
-    cut_short: bool,
-    place: Place,
-    severity: Option<&'static str>,
-    motor: Option<usize>,
-    peak: Option<f64>,
-    mean: Option<f64>,
-    ratio: Option<f64>,
-    energy: Option<f64>,
-    passes: Option<f64>,
-}
-
 pub(super) fn write(judged: &Judged<'_>, pen: &mut Pen<'_>) {
-    let found = judged.findings;
-    let mut rows: Vec<Row> = found.stationary.iter().map(of_stationary).collect();
-    rows.extend(found.load.all().map(of_load));
-    rows.extend(found.care.events.iter().map(of_care));
-    rows.sort_by_key(|row| row.span.from);
-    for row in rows {
-        write_row(judged, &row, pen);
+    let told = Told { machine: judged.number, findings: judged.findings };
+    for event in list(judged.machines, [told]) {
+        write_event(judged, &event, pen);
     }
 }
 
-fn plain(kind: &'static str, span: Span, cut_short: bool, place: Place) -> Row {
-    Row {
-        kind,
-        span,
-        cut_short,
-        place,
-        severity: None,
-        motor: None,
-        peak: None,
-        mean: None,
-        ratio: None,
-        energy: None,
-        passes: None,
-    }
-}
-
-fn of_stationary(event: &StationaryFinding) -> Row {
-    Row {
-        severity: Some(match event.severity {
-            Severity::Slight => "slight",
-            Severity::Inspect => "inspect",
-            Severity::Severe => "severe",
-        }),
-        energy: event.friction_energy.map(|energy| energy.0),
-        passes: Some(event.equivalent_passes),
-        ..plain("stationary", event.span, event.cut_short, event.place)
-    }
-}
-
-fn of_load(event: &LoadFindingEvent) -> Row {
-    let kind = match event.kind {
-        LoadKind::Stall => "stall",
-        LoadKind::NearStall => "near_stall",
-        LoadKind::Trip => "trip",
-        LoadKind::OverPressure => "over_pressure",
-        LoadKind::Heavy => "heavy",
-        LoadKind::Light => "light",
-        LoadKind::Uneven => "uneven",
-        LoadKind::Dry => "dry",
-        LoadKind::Hot => "hot",
+fn write_event(judged: &Judged<'_>, event: &Event, pen: &mut Pen<'_>) {
+    let (phase, step) = phase_cells(event.place.phase);
+    let load = match &event.finding {
+        Finding::Load(load) => Some(load),
+        _ => None,
     };
-    Row {
-        motor: Some(event.motor),
-        peak: Some(event.peak.0),
-        mean: Some(event.mean.0),
-        ratio: event.ratio,
-        ..plain(kind, event.span, event.cut_short, event.place)
-    }
-}
-
-fn of_care(event: &CareEvent) -> Row {
-    let kind = match event.rule {
-        CareRule::Vacuum => "vacuum",
-        CareRule::Water => "water",
-        CareRule::Pressure => "pressure",
-        CareRule::Head => "head",
-        CareRule::Forbidden => "forbidden",
+    let stood = match &event.finding {
+        Finding::Stationary(stood) => Some(stood),
+        _ => None,
     };
-    plain(kind, event.span, event.cut_short, event.place)
-}
-
-fn write_row(judged: &Judged<'_>, row: &Row, pen: &mut Pen<'_>) {
-    let (phase, step) = phase_cells(row.place.phase);
+    let energy = stood.and_then(|stood| stood.friction_energy);
     for cell in [
         Cell::Text(&judged.machine.id),
-        Cell::Date(judged.findings.shift.date),
-        Cell::Text(row.kind),
-        Cell::Time(row.span.from.timestamp_millis()),
-        Cell::Time(row.span.to.timestamp_millis()),
-        Cell::Double(row.span.length().0),
-        Cell::Flag(row.cut_short),
-        Cell::of(row.severity, Cell::Text),
-        section_cell(judged.site, row.place.section),
+        Cell::Date(event.night),
+        Cell::Text(&event.id),
+        Cell::Text(event.kind.word()),
+        Cell::Text(event.severity.word()),
+        Cell::Time(event.span.from.timestamp_millis()),
+        Cell::Time(event.span.to.timestamp_millis()),
+        Cell::Double(event.lasted().0),
+        Cell::Flag(event.cut_short),
+        section_cell(judged.site, event.place.section),
         phase,
         step,
-        Cell::of(row.motor, |motor| Cell::Whole(motor as i64 + 1)),
-        Cell::of(row.peak, Cell::Double),
-        Cell::of(row.mean, Cell::Double),
-        Cell::of(row.ratio, Cell::Double),
-        Cell::of(row.energy, Cell::Double),
-        Cell::of(row.passes, Cell::Double),
+        Cell::of(event.motor, |motor| Cell::Whole(motor as i64 + 1)),
+        Cell::Text(event.figure.of),
+        Cell::Double(event.figure.value),
+        Cell::Text(event.figure.unit),
+        Cell::of(event.limit, Cell::Double),
+        Cell::of(load, |load| Cell::Double(load.peak.0)),
+        Cell::of(load, |load| Cell::Double(load.mean.0)),
+        Cell::of(load.and_then(|load| load.ratio), Cell::Double),
+        Cell::of(energy, |energy| Cell::Double(energy.0)),
+        Cell::of(stood, |stood| Cell::Double(stood.equivalent_passes)),
     ] {
         pen.put(cell);
     }

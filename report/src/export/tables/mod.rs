@@ -92,7 +92,7 @@ impl Table {
                 "One step of the time line a row: the time from one reading to the next, in which nothing is known to change. Impossible values are left out, and time that two power-ons claim is counted once, as for the sheet. In order of night, machine and time."
             }
             Self::Events => {
-                "One event of the sheet a row. In order of night, machine, and as the sheet lists them."
+                "One event a row, as `underbrush events` lists them. In order of night, machine and begin."
             }
             Self::Nights => {
                 "One shift of one machine a row, as far as anything was recorded. In order of night and machine."
@@ -116,6 +116,10 @@ impl Table {
 #[derive(Clone, Copy)]
 pub(crate) struct Judged<'a> {
     pub(crate) site: &'a Site,
+    /// All machines of the building.
+    pub(crate) machines: &'a [&'a Machine],
+    /// This one's place among them.
+    pub(crate) number: usize,
     pub(crate) machine: &'a Machine,
     pub(crate) findings: &'a Findings,
 }
