@@ -65,6 +65,7 @@ impl Format {
 pub(super) struct Head<'a> {
     pub(super) table: Table,
     pub(super) units: Units,
+    #[cfg_attr(not(feature = "parquet"), allow(dead_code, reason = "only binary formats tell"))]
     pub(super) told: &'a Told,
 }
 
