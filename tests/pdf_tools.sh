@@ -20,6 +20,10 @@ if have pdftotext; then
     echo "pdftotext: text found"
 fi
 
+# The page of an event of the same night.
+cargo run --quiet -p underbrush-report --bin underbrush -- trace 1 --in "$out" --pdf "$out/event.pdf" >/dev/null
+if have qpdf; then qpdf --check "$out/event.pdf" >/dev/null || { echo "qpdf: event.pdf"; exit 1; }; fi
+
 # The twelve scenario sheets: whole files, and pictures of them against those kept.
 mkdir "$out/sheets"
 SHEETS_TO="$out/sheets" cargo test --quiet -p underbrush-report --lib every_scenario >/dev/null

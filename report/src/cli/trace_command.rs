@@ -48,6 +48,7 @@ pub(super) fn run(args: &TraceArgs) -> Result<Outcome, CliError> {
             say(&trace_json(&input, Context { site: &loaded.site, machines: &machines }))?;
         }
         TraceForm::Pdf(path) => file(path, &Sheet::of_event(&input, &options).to_pdf()?)?,
+        TraceForm::Png(path) => file(path, &Sheet::event_png(&input, &options)?)?,
         TraceForm::Svg(path) => file(path, Sheet::event_svg(&input, &options).as_bytes())?,
     }
     Ok(Outcome::Whole)

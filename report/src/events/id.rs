@@ -152,13 +152,17 @@ impl Reference {
         let last = |event: &super::Event| event.id.rsplit('.').next().map(str::to_owned);
         let found = events.iter().find(|event| last(event).as_deref() == Some(tail.as_str()));
         found.ok_or_else(|| {
-            let all: Vec<String> = events.iter().filter_map(last).collect();
+            let same = |last: &String| {
+                Number::read(last).is_some_and(|number| number.letter == self.number.letter)
+            };
+            let all: Vec<String> = events.iter().filter_map(last).filter(same).collect();
             let there = match (all.first(), all.last()) {
                 (Some(first), Some(last)) if all.len() > 8 => {
                     format!("it has {} of them, {first} to {last}", all.len())
                 }
                 (Some(_), Some(_)) => format!("it has {}", all.join(", ")),
-                _ => "it has none".to_owned(),
+                _ if events.is_empty() => "it has none".to_owned(),
+                _ => "it has none of that letter".to_owned(),
             };
             IdError::Nothing { asked: tail, night, there }
         })

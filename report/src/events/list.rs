@@ -256,6 +256,7 @@ impl Night<'_> {
 pub(super) mod tests {
     pub(crate) const MACHINE: &str = r#"
 id = "scrubber-1"
+name = "Scrubber"
 [deck]
 brushes = 2
 path_width = "28 in"

@@ -44,7 +44,9 @@ pub fn to_text(events: &[&Event], context: Context<'_>, width: usize) -> String 
             }
         }
     }
-    line(&total(events));
+    for text in wrap(&total(events), width) {
+        line(&text);
+    }
     out
 }
 

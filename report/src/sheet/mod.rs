@@ -11,6 +11,7 @@ mod finish;
 mod layout;
 mod map_text;
 mod pdf;
+mod png;
 mod svg;
 mod text;
 mod trace_text;
@@ -131,6 +132,9 @@ pub enum SheetError {
     /// The typeface inside this program cannot be read.
     #[error("the typeface `{0}` in this program is damaged; install the program again")]
     Typeface(&'static str),
+    /// The picture could not be drawn.
+    #[error("the picture could not be drawn: {0}; `--svg` writes the same drawing")]
+    Picture(String),
     /// The PDF could not be put together.
     #[error("the PDF could not be written: {0}; `--text` prints the same sheet")]
     Write(String),
@@ -155,6 +159,14 @@ impl Sheet {
     /// The readings around one event as a drawing of its own, as SVG.
     pub fn event_svg(input: &EventInput<'_>, options: &SheetOptions) -> String {
         svg::write(&layout::picture(&wording::event_page::picture(input, *options)))
+    }
+
+    /// The same as PNG, 200 dots to the inch.
+    pub fn event_png(
+        input: &EventInput<'_>,
+        options: &SheetOptions,
+    ) -> Result<Vec<u8>, SheetError> {
+        png::write(&layout::picture(&wording::event_page::picture(input, *options)))
     }
 
     /// Says on top and at the foot that it takes the place of an earlier issue.

@@ -143,10 +143,12 @@ fn between(parser: &mut lexopt::Parser) -> Result<(NaiveTime, NaiveTime), UsageE
     let (from, to) = match first.split_once("..") {
         Some((from, to)) => (from.to_owned(), to.to_owned()),
         None => {
-            let second = parser.value().map_err(|_| {
-                UsageError(format!("--between {first}: give two times, like 22:00 01:30"))
-            })?;
-            (first, second.string()?)
+            let second = parser.value().ok().and_then(|second| second.string().ok());
+            // The next option is none.
+            let second = second.filter(|second| !second.starts_with('-'));
+            let one = || UsageError(format!("--between {first}: give two times, like 22:00 01:30"));
+            let second = second.ok_or_else(one)?;
+            (first, second)
         }
     };
     let time = |text: &str| {

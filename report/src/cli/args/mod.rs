@@ -89,7 +89,9 @@ underbrush trace EVENT [files] [options]
     after it, likely causes with what speaks for and against them, safety steps
     and what to check in order; 2 is the second event of the last night
     --around TIME    how much before and after: 30s, 2min
-    --pdf FILE | --svg FILE | --json   a printed page, the drawing, the numbers
+    --pdf FILE       a printed page
+    --svg FILE | --png FILE   the drawing alone
+    --json           the numbers behind it
     --width N        width of the text, instead of the terminal's
     --paper, --units, --language, --colour as for sheet
 underbrush watch-folder [files] [options as of sheet]

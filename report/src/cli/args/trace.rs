@@ -13,6 +13,7 @@ pub(in crate::cli) enum TraceForm {
     Json,
     Pdf(PathBuf),
     Svg(PathBuf),
+    Png(PathBuf),
 }
 
 /// Seconds before and after, at most: a shift is longer than that only with `browse`.
@@ -40,6 +41,7 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
             Long("json") => forms.push(TraceForm::Json),
             Long("pdf") => forms.push(TraceForm::Pdf(parser.value()?.into())),
             Long("svg") => forms.push(TraceForm::Svg(parser.value()?.into())),
+            Long("png") => forms.push(TraceForm::Png(parser.value()?.into())),
             Long("width") => width = Some(parser.value()?.parse()?),
             Long("around") => around_s = around(&parser.value()?.string()?)?,
             Long(name) => {
@@ -56,7 +58,7 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
     })?;
     let form = forms.pop().unwrap_or(TraceForm::Text(width));
     if !forms.is_empty() {
-        return Err(UsageError("give one of --json, --pdf and --svg".to_owned()));
+        return Err(UsageError("give one of --json, --pdf, --svg and --png".to_owned()));
     }
     let files = files.find()?;
     Ok(Command::Trace(Box::new(TraceArgs { files, event, form, around_s, look })))

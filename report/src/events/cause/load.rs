@@ -116,9 +116,9 @@ fn obstacle(s: &Signature) -> Cause {
         &["inspect-floor-there", "inspect-segments", "inspect-brush-by-hand"],
     )
     .weigh_both((2, 3), s.sudden(), &s.rise())
-    .weigh(1, moving, &fact)
+    .weigh_both((1, 1), moving, &fact)
     .weigh(1, s.one(), &s.other())
-    .weigh_both((1, 1), s.still_high().map(|high| !high), &s.after())
+    .weigh_both((0, 1), s.still_high().map(|high| !high), &s.after())
 }
 
 fn wound(s: &Signature) -> Cause {

@@ -12,6 +12,8 @@ mod load;
 mod signature;
 mod standing;
 mod switches;
+#[cfg(test)]
+mod tests;
 
 pub use signature::Signature;
 

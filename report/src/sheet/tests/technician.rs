@@ -3,11 +3,14 @@
 use super::sample::{load_event, machine, place, site, typical};
 use super::written::{all_text, check_page, read};
 use super::{SHORT, SI_A4, Sheet, SheetInput, SheetOptions, sheet};
+use crate::events::{Context, Event, Family, Told, list, trace_json};
 use crate::findings::{
     CELLS, Findings, LoadKind, Onset, Quantity, Severity, Span, Trace, TraceCell, TraceLine,
 };
-use crate::settings::Phase;
 use crate::settings::site::Language;
+use crate::settings::{Book, Phase};
+use crate::sheet::EventInput;
+use crate::sheet::document::Block;
 use crate::sheet::layout::{self, shapes::Item};
 use chrono::Duration;
 use underbrush_protocol::si::Seconds;
@@ -130,7 +133,8 @@ fn cause_and_checks_follow_from_the_event() {
         let from = f.shift.span.from + Duration::seconds(3_000);
         let span = Span { from, to: from + Duration::seconds(2) };
         let mut event = load_event(kind, span, 1, 92.0, place(0, Phase::Step(1)));
-        (event.onset, event.rise) = (onset, onset.map(|_| Seconds(0.3)));
+        let rise = |onset| Seconds(if onset == Onset::Obstacle { 0.3 } else { 3.0 });
+        (event.onset, event.rise) = (onset, onset.map(rise));
         match kind {
             LoadKind::Stall => f.load.stalls.push(event),
             LoadKind::OverPressure => f.load.over_pressure.push(event),
@@ -139,17 +143,24 @@ fn cause_and_checks_follow_from_the_event() {
         with_traces(&f, TECHNICIAN).to_text(400)
     };
     let obstacle = said(LoadKind::Stall, Some(Onset::Obstacle));
-    assert!(obstacle.contains("Something held the brush at once"));
-    assert!(obstacle.contains("from normal to the limit in 0.3 s"), "{obstacle}");
-    assert!(said(LoadKind::Stall, Some(Onset::Drag)).contains("Drag grew until the brush stopped"));
+    let row = |text: &str, cause: &str| {
+        let line = text.lines().find(|line| line.starts_with(cause));
+        line.unwrap_or_else(|| panic!("{cause} is not in {text}")).to_owned()
+    };
+    let held = row(&obstacle, "Something held the brush at once");
+    assert!(held.contains("likely") && held.contains("to the limit in 0.3 s"), "{held}");
+    let drag = said(LoadKind::Stall, Some(Onset::Drag));
+    let held = row(&drag, "Something held the brush at once");
+    assert!(held.contains("unlikely"), "{held}");
+    assert!(row(&drag, "Drag on one brush").contains("to the limit in 3.0 s"), "{drag}");
     let unknown = said(LoadKind::Stall, None);
-    assert!(unknown.contains("the rise was not seen") && !unknown.contains("at once: a joint"));
+    assert!(!unknown.contains("to the limit in"), "{unknown}");
     let trip = said(LoadKind::Trip, None);
     let order = ["1. Find why before", "2. Turn the brush by hand", "3. Look for chafed cable"];
     let places: Vec<usize> = order.iter().map(|part| trip.find(part).unwrap()).collect();
     assert!(places.is_sorted());
     // The safety step stands before them.
-    assert!(trip[..places[0]].contains("take the key out"));
+    assert!(trip[..places[0]].contains("Disconnect the battery as the machine's manual says"));
     assert!(!said(LoadKind::Light, None).contains("Likely cause"), "not serious");
 }
 
@@ -193,4 +204,95 @@ fn nothing_lies_over_another_in_any_language() {
             assert_eq!(checked, traces(&typical()).len(), "{}", language.tag());
         }
     }
+}
+
+/// The numbers of the list are those of the sheet's table of events.
+#[test]
+fn the_list_counts_as_the_sheet_does() {
+    let f = typical();
+    let text = sheet(&f, SHORT).to_text(400);
+    let events = list(&[&machine()], [Told { machine: 0, findings: &f }]);
+    let brush: Vec<&Event> =
+        events.iter().filter(|event| event.kind.family() == Family::Brush).collect();
+    assert!(brush.len() > 4, "{}", brush.len());
+    for (i, event) in brush.iter().enumerate() {
+        let number = (i + 1).to_string();
+        assert_eq!(event.id, format!("{}.{number}", f.shift.date));
+        let begin = event.span.from.with_timezone(&f.shift.zone).format("%H:%M").to_string();
+        let found = text.lines().any(|line| {
+            let mut words = line.split_whitespace();
+            words.next() == Some(&number) && words.next() == Some(&begin)
+        });
+        assert!(found, "event {number} at {begin} is not in {text}");
+    }
+}
+
+fn people(quantity: &str, value: f64) -> f64 {
+    match quantity {
+        // NIST SP 811: a mile is 1609.344 m.
+        "speed" => value.abs() * 3600.0 / 1609.344,
+        "heat" => 100.0 * value,
+        _ => value,
+    }
+}
+
+/// Every point that is drawn stands in the JSON.
+#[test]
+fn the_drawing_and_the_json_have_the_same_numbers() {
+    let f = one_event();
+    let (site, machine) = (site(), machine());
+    let events = list(&[&machine], [Told { machine: 0, findings: &f }]);
+    let (trace, book) = (trace(f.stationary[0].span), Book::default());
+    let input = EventInput {
+        site: &site,
+        machine: &machine,
+        book: &book,
+        findings: &f,
+        event: &events[0],
+        trace: Some(&trace),
+    };
+    let context = Context { site: &site, machines: &[&machine] };
+    let json: serde_json::Value = serde_json::from_str(&trace_json(&input, context)).unwrap();
+    let document = crate::sheet::wording::event_page::document(&input, SHORT);
+    let chart = document.blocks.iter().find_map(|block| match block {
+        Block::Trace(chart) => Some(chart),
+        _ => None,
+    });
+    let chart = chart.unwrap();
+    let mut points = 0;
+    for (name, quantity, motor) in [
+        ("Speed, mph", "speed", None),
+        ("Motor 1 (left), A", "current", Some(1)),
+        ("Motor 2 (right), A", "current", Some(2)),
+        ("Battery, V", "battery", None),
+        ("Brush switch", "brush_switch", None),
+        ("Head down", "head_down", None),
+    ] {
+        let lane = chart.lanes.iter().find(|lane| lane.name == name).unwrap();
+        let lines = json["readings"]["lines"].as_array().unwrap();
+        let line = lines
+            .iter()
+            .find(|line| line["quantity"] == quantity && line["motor"] == serde_json::json!(motor));
+        let ranges = line.unwrap()["ranges"].as_array().unwrap();
+        assert_eq!(ranges.len(), lane.cells.len());
+        for (range, cell) in ranges.iter().zip(&lane.cells) {
+            let Some((low, high)) = cell else {
+                assert!(range.is_null());
+                continue;
+            };
+            let of = |i: usize| people(quantity, range[i].as_f64().unwrap());
+            let (a, b) = (of(0).min(of(1)), of(0).max(of(1)));
+            assert!((a - low).abs() < 1e-4 && (b - high).abs() < 1e-4, "{name}: {range} {cell:?}");
+            points += 1;
+        }
+    }
+    assert!(points > 3_000, "{points}");
+    // The limits in force stand on the page as in the JSON.
+    let text = all_text(&read(&Sheet::of_event(&input, &SHORT)));
+    for (limit, words) in [("over_pressure_a", "over pressure"), ("stall_a", "stall")] {
+        let value = json["limits"][limit].as_f64().unwrap();
+        assert!(text.contains(&format!("{words} {value} A")), "{words} {value}: {text}");
+    }
+    let svg = Sheet::event_svg(&input, &SHORT);
+    assert!(svg.contains("stall 75 A</text>"), "the drawing has the limits, too");
 }

@@ -1,0 +1,125 @@
+//! Each cause by a signature made by hand, and what takes it away again.
+
+use super::{EventKind, Likelihood, Signature, weigh};
+
+/// Two motors at work at 0.55 m/s, switched on long ago, everything as it should be.
+fn usual() -> Signature {
+    Signature {
+        motors: 2,
+        motor: 1,
+        lasted_s: 2.0,
+        obstacle_s: 0.9,
+        speed_before_m_s: Some(0.55),
+        speed_after_m_s: Some(0.55),
+        standing_m_s: 0.05,
+        other_ratio: Some(1.0),
+        after_ratio: Some(1.0),
+        peak_ratio: Some(4.0),
+        before_a: Some(20.0),
+        over_pressure_a: 37.5,
+        pressure: Some((100.0, 100.0)),
+        water: Some(70.0),
+        water_level: 1.0,
+        here_elsewhere: (1, 0),
+        baseline: Some((1.0, Some(1.0))),
+        volts_before: Some(36.0),
+        empty_v: 31.5,
+        command_known: true,
+        command: Some(true),
+        head_down: Some(true),
+        speed_doubted: Some(false),
+        ..Signature::default()
+    }
+}
+
+type Change = fn(&mut Signature);
+
+const CASES: [(&str, EventKind, Change); 19] = [
+    ("cause-obstacle", EventKind::Stall, |s| s.rise_s = Some(0.2)),
+    ("cause-wound", EventKind::Stall, |s| (s.rise_s, s.after_ratio) = (Some(3.0), Some(1.5))),
+    ("cause-pressed", EventKind::Stall, |s| {
+        (s.rise_s, s.other_ratio, s.pressure) = (Some(2.0), Some(1.6), Some((60.0, 100.0)));
+    }),
+    ("cause-floor", EventKind::Stall, |s| {
+        (s.rise_s, s.here_elsewhere, s.other_ratio) = (Some(2.0), (3, 0), Some(1.3));
+    }),
+    ("cause-motor", EventKind::Stall, |s| s.baseline = Some((1.3, Some(1.0)))),
+    ("cause-held-start", EventKind::Stall, |s| s.since_start_s = Some(1.0)),
+    ("cause-low-battery", EventKind::Stall, |s| s.volts_before = Some(30.0)),
+    ("cause-dry", EventKind::OverPressure, |s| (s.water, s.other_ratio) = (Some(0.0), Some(1.4))),
+    ("cause-pressed", EventKind::OverPressure, |s| {
+        (s.pressure, s.other_ratio) = (Some((60.0, 100.0)), Some(1.5));
+    }),
+    ("cause-new-segments", EventKind::OverPressure, |s| {
+        (s.fitted_nights, s.baseline, s.other_ratio) = (Some(0), Some((1.3, Some(1.3))), Some(1.3));
+    }),
+    ("cause-standing", EventKind::Stationary, |s| {
+        (s.stopping_s, s.peak_ratio) = (Some(1.2), Some(1.0))
+    }),
+    ("cause-blocked", EventKind::Stationary, |s| {
+        (s.stopping_s, s.peak_ratio, s.speed_after_m_s) = (Some(0.2), Some(2.0), Some(0.0));
+    }),
+    ("cause-speed-sensor", EventKind::Stationary, |s| {
+        (s.speed_before_m_s, s.speed_after_m_s, s.speed_doubted) =
+            (Some(0.0), Some(0.0), Some(true));
+    }),
+    ("cause-brush-switch", EventKind::Stationary, |s| s.command = Some(false)),
+    ("cause-trip", EventKind::Trip, |s| s.before_a = Some(40.0)),
+    ("cause-low-setting", EventKind::Light, |s| s.pressure = Some((100.0, 15.0))),
+    ("cause-switched", EventKind::Vacuum, |s| s.changed = Some(true)),
+    ("cause-forgotten", EventKind::Vacuum, |s| s.changed = Some(false)),
+    ("cause-battery-weak", EventKind::BatteryLow, |s| s.weak = Some(true)),
+];
+
+#[test]
+fn each_signature_has_its_cause_first() {
+    for (cause, kind, change) in CASES {
+        let mut signature = usual();
+        change(&mut signature);
+        let judged = weigh(kind, &signature);
+        let first = &judged.causes[0];
+        assert_eq!(first.id, cause, "{kind:?}: {:#?}", judged.causes);
+        assert_eq!(first.likelihood, Likelihood::Likely, "{first:?}");
+        let second = judged.causes.get(1).map_or(i32::MIN, |cause| cause.score);
+        assert!(first.score > second, "{cause}: {:#?}", judged.causes);
+    }
+}
+
+#[test]
+fn nothing_known_says_nothing() {
+    for kind in EventKind::ALL {
+        let judged = weigh(kind, &Signature::default());
+        assert!(!judged.causes.is_empty(), "{kind:?}");
+        for cause in &judged.causes {
+            let likely = cause.likelihood == Likelihood::Likely;
+            assert!(!likely, "{kind:?} {cause:?}");
+        }
+        assert!(!judged.checks.is_empty(), "{kind:?}");
+    }
+}
+
+#[test]
+fn checks_go_from_the_cheapest_on_and_leave_out_the_unlikely() {
+    let signature = Signature { rise_s: Some(0.2), ..usual() };
+    let judged = weigh(EventKind::Stall, &signature);
+    assert_eq!(judged.checks, ["inspect-floor-there", "inspect-segments", "inspect-brush-by-hand"]);
+    // Every check has its place in the order, or it would be lost.
+    for (_, kind, change) in CASES {
+        let mut signature = usual();
+        change(&mut signature);
+        let judged = weigh(kind, &signature);
+        for check in judged.causes.iter().flat_map(|cause| cause.checks) {
+            assert!(super::CHECKS.contains(check), "{check}");
+        }
+    }
+}
+
+#[test]
+fn one_fact_speaks_for_one_cause_and_against_another() {
+    let signature = Signature { rise_s: Some(0.2), ..usual() };
+    let judged = weigh(EventKind::Stall, &signature);
+    let of = |id: &str| judged.causes.iter().find(|cause| cause.id == id).unwrap().clone();
+    let rise = |list: &[super::Evidence]| list.iter().any(|e| e.id == "evidence-rise");
+    assert!(rise(&of("cause-obstacle").evidence_for));
+    assert!(rise(&of("cause-wound").evidence_against));
+}
