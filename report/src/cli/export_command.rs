@@ -11,6 +11,7 @@ use crate::export::{
 use crate::findings::Span;
 use crate::timeline::shift_of;
 use chrono::{Days, NaiveDate};
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::Machine;
 
@@ -46,9 +47,9 @@ fn tables(args: &TablesArgs) -> Result<Outcome, CliError> {
     let told = export.told(&files);
     // What is printed is the table's alone.
     if printed {
-        eprint!("{told}")
+        eprint!("{told}");
     } else {
-        say(&told)?
+        say(&told)?;
     }
     Ok(export.tell_losses())
 }
@@ -215,14 +216,18 @@ impl<'a> Export<'a> {
 
     /// What was written, for the one who runs the program.
     fn told(&self, files: &[(String, u64)]) -> String {
-        let mut told: String =
-            files.iter().map(|(name, rows)| format!("{name}: {rows} rows\n")).collect();
+        // Writing to a string cannot fail.
+        let mut told = String::new();
+        for (name, rows) in files {
+            let _ = writeln!(told, "{name}: {rows} rows");
+        }
         if self.args.tables.contains(&Table::Steps) {
             let seconds = self.gaps.ms as f64 / 1000.0;
-            told.push_str(&format!(
-                "{} gaps, {seconds:.1} s, without speed or brush readings\n",
+            let _ = writeln!(
+                told,
+                "{} gaps, {seconds:.1} s, without speed or brush readings",
                 self.gaps.count
-            ));
+            );
         }
         told
     }

@@ -9,7 +9,7 @@ use crate::units::Units;
 use chrono::NaiveDate;
 use lexopt::prelude::*;
 use std::ops::RangeInclusive;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug)]
 pub(in crate::cli) enum ExportArgs {
@@ -113,7 +113,10 @@ impl Given {
                 let value = PathBuf::from(parser.value()?);
                 match value.to_str() {
                     // A machine by its id, or as elsewhere by its file.
-                    Some(id) if !value.exists() && !id.ends_with(".toml") => {
+                    Some(id)
+                        if !value.exists()
+                            && Path::new(id).extension().is_none_or(|e| e != "toml") =>
+                    {
                         self.machines.push(id.to_owned());
                     }
                     _ => self.files.add_machine(value),

@@ -4,10 +4,8 @@ use super::{Cause, Number, Signature};
 
 pub(super) fn causes(s: &Signature) -> Vec<Cause> {
     let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
-    let weak = s.weak.map(|weak| match weak {
-        true => ("evidence-weak", Vec::new()),
-        false => ("evidence-not-weak", Vec::new()),
-    });
+    let weak =
+        s.weak.map(|weak| (if weak { "evidence-weak" } else { "evidence-not-weak" }, Vec::new()));
     let normal = s.baseline.map(|(own, _)| {
         let values = vec![("motor", Number::Motor(s.motor)), ("ratio", Number::Ratio(own))];
         ("evidence-baseline", values)
