@@ -140,16 +140,15 @@ fn width(text: &str) -> Result<usize, UsageError> {
 /// `22:00 01:30`, or `22:00..01:30` in one.
 fn between(parser: &mut lexopt::Parser) -> Result<(NaiveTime, NaiveTime), UsageError> {
     let first = parser.value()?.string()?;
-    let (from, to) = match first.split_once("..") {
-        Some((from, to)) => (from.to_owned(), to.to_owned()),
-        None => {
-            let second = parser.value().ok().and_then(|second| second.string().ok());
-            // The next option is none.
-            let second = second.filter(|second| !second.starts_with('-'));
-            let one = || UsageError(format!("--between {first}: give two times, like 22:00 01:30"));
-            let second = second.ok_or_else(one)?;
-            (first, second)
-        }
+    let (from, to) = if let Some((from, to)) = first.split_once("..") {
+        (from.to_owned(), to.to_owned())
+    } else {
+        let second = parser.value().ok().and_then(|second| second.string().ok());
+        // The next option is none.
+        let second = second.filter(|second| !second.starts_with('-'));
+        let one = || UsageError(format!("--between {first}: give two times, like 22:00 01:30"));
+        let second = second.ok_or_else(one)?;
+        (first, second)
     };
     let time = |text: &str| {
         let wrong = || UsageError(format!("--between: `{text}` is no time; write it like 01:30"));

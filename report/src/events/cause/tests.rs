@@ -54,7 +54,7 @@ const CASES: [(&str, EventKind, Change); 19] = [
         (s.fitted_nights, s.baseline, s.other_ratio) = (Some(0), Some((1.3, Some(1.3))), Some(1.3));
     }),
     ("cause-standing", EventKind::Stationary, |s| {
-        (s.stopping_s, s.peak_ratio) = (Some(1.2), Some(1.0))
+        (s.stopping_s, s.peak_ratio) = (Some(1.2), Some(1.0));
     }),
     ("cause-blocked", EventKind::Stationary, |s| {
         (s.stopping_s, s.peak_ratio, s.speed_after_m_s) = (Some(0.2), Some(2.0), Some(0.0));

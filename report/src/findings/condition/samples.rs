@@ -65,7 +65,9 @@ mod tests {
     fn the_median_is_over_the_means_of_parts() {
         let mut samples = Samples::default();
         for (part, values) in [(1, [1.0, 3.0]), (2, [10.0, 10.0]), (4, [4.0, 6.0])] {
-            values.iter().for_each(|value| samples.push(part, *value));
+            for value in values {
+                samples.push(part, value);
+            }
         }
         assert_eq!(samples.median(6), Some(5.0));
         assert_eq!(samples.median(7), None);
