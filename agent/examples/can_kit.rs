@@ -146,8 +146,9 @@ fn long() -> Done {
             [at_us, id, hex] => {
                 let (id, data) = (CanId::Extended(id.parse()?), bytes(hex)?);
                 if let Some(m) = assembler.push(at_us.parse()?, id, &data) {
-                    let hex: String = m.data.iter().map(|byte| format!("{byte:02x}")).collect();
-                    println!("long {} {} {} {hex}", m.pgn, m.source, m.destination);
+                    print!("long {} {} {} ", m.pgn, m.source, m.destination);
+                    m.data.iter().for_each(|byte| print!("{byte:02x}"));
+                    println!();
                 }
             }
             _ => {}

@@ -213,8 +213,8 @@ class Sweep:
                 self.count["values of signals of a name given twice, left out"] += 1
                 continue
             above = signal.multiplexer_signal
-            if above and above not in values and not message.get_signal_by_name(above).multiplexer_signal:
-                # Written as `m` without a number: cantools never selects by it.
+            if above and not message.get_signal_by_name(above).is_multiplexer:
+                # Written as `m` without a number, not `M`: cantools never selects by it.
                 self.count["values whose multiplexor cantools leaves out, left out"] += 1
                 continue
             self.count["values"] += 1
