@@ -147,7 +147,9 @@ fn long() -> Done {
                 let (id, data) = (CanId::Extended(id.parse()?), bytes(hex)?);
                 if let Some(m) = assembler.push(at_us.parse()?, id, &data) {
                     print!("long {} {} {} ", m.pgn, m.source, m.destination);
-                    m.data.iter().for_each(|byte| print!("{byte:02x}"));
+                    for byte in m.data {
+                        print!("{byte:02x}");
+                    }
                     println!();
                 }
             }
