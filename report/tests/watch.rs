@@ -232,7 +232,7 @@ fn killed_at_any_time_no_sheet_comes_twice() {
         let folder = Folder::new(&["T1"]);
         folder.night("T1", 1, 1, ended(0));
         folder.printer(&format!("{PRINTS}\nsleep 0.02"));
-        let share = (f64::from(round) * 0.618_033_988_749).fract() * 1.1;
+        let share = (f64::from(round) * 0.618_033_988_749).fract() * 1.8;
         let mut run = folder.command(&["--once", "--quiet", "0", "--print"]);
         let mut child = run.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
         std::thread::sleep(whole.mul_f64(share));
