@@ -243,7 +243,7 @@ impl Agreement {
                 (other.kind, other.stage, other.motor, other.began)
                     == (alarm.kind, alarm.stage, alarm.motor, alarm.began)
             };
-            match (alarm.on, on.iter().position(|other| same(other))) {
+            match (alarm.on, on.iter().position(same)) {
                 (true, None) => on.push(alarm),
                 (false, Some(place)) => drop(on.swap_remove(place)),
                 _ => self.disputes.push(format!("seed {seed}: twice or never on: {alarm:?}")),

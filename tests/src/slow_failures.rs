@@ -67,7 +67,6 @@ impl Fault {
         let grown = night.saturating_sub(BEGINS) as f64 / (NIGHTS - 1 - BEGINS) as f64;
         let after = night >= SUDDEN;
         match self {
-            Self::None => {}
             Self::Bearing => machine.motor.no_load_current_a *= 1.0 + 0.8 * grown,
             Self::CarbonBrushes => machine.motor.resistance_ohm *= 1.0 + 0.7 * grown,
             Self::Battery => machine.battery.resistance_ohm *= 1.0 + 0.8 * grown,
@@ -75,7 +74,7 @@ impl Fault {
             Self::Wheel => machine.wheel_factor *= 1.0 - 0.12 * grown,
             Self::Terminal if after => machine.battery.resistance_ohm *= 1.6,
             Self::Repair if !after => machine.motor.no_load_current_a *= 1.8,
-            Self::Terminal | Self::Repair => {}
+            Self::None | Self::Terminal | Self::Repair => {}
         }
     }
 }
