@@ -38,7 +38,7 @@ struct Interface(socketcan::CanFdSocket);
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
 impl Listen for Interface {
     fn next(&mut self, wait: Duration) -> io::Result<Option<Data>> {
-        use socketcan::{CanAnyFrame, EmbeddedFrame, Frame, Id, Socket};
+        use socketcan::{CanAnyFrame, EmbeddedFrame, Id, Socket};
         let frame = match self.0.read_frame_timeout(wait) {
             Ok(frame) => frame,
             Err(error)
