@@ -63,8 +63,8 @@ mod tests {
     }
 
     // Source: pyhomogeneity 1.1, pettitt_test(values, sim=None).
-    const STEPPED: (usize, f64) = (17, 7.875_731_428_154_75e-5);
-    const FLAT: (usize, f64) = (5, 1.0);
+    const STEPPED: (usize, f64) = (16, 7.875_731_428_154_75e-5);
+    const FLAT: (usize, f64) = (4, 1.0);
 
     #[test]
     fn like_pyhomogeneity() {

@@ -185,6 +185,6 @@ mod tests {
         assert_eq!(unit_of(Channel::TRACTION_METER), Some(Unit::Seconds));
         assert_eq!(unit_of(Channel::BRUSH_ON_METER), Some(Unit::Seconds));
         assert_eq!(unit_of(Channel::VACUUM_ON), Some(Unit::None));
-        assert_eq!(unit_of(Channel(77)), None);
+        assert_eq!(unit_of(Channel(127)), None);
     }
 }
