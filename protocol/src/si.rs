@@ -29,7 +29,8 @@ macro_rules! quantity {
         impl Div<f64> for $name { type Output = Self; fn div(self, k: f64) -> Self { Self(self.0 / k) } }
         /// The ratio of two like quantities is a plain number.
         impl Div for $name { type Output = f64; fn div(self, o: Self) -> f64 { self.0 / o.0 } }
-        impl Sum for $name { fn sum<I: Iterator<Item = Self>>(it: I) -> Self { Self(it.map(|q| q.0).sum()) } }
+        /// Nothing sums up to 0, not to the -0 that `f64` sums begin with.
+        impl Sum for $name { fn sum<I: Iterator<Item = Self>>(it: I) -> Self { Self(it.fold(0.0, |sum, q| sum + q.0)) } }
     )*};
 }
 
@@ -105,4 +106,17 @@ impl RadiansPerSecond {
 quantity! {
     /// Wear: length lost per friction energy, in m/J.
     MetresPerJoule "m_per_j";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Joules, Seconds};
+
+    #[test]
+    fn nothing_sums_up_to_plain_zero() {
+        let nothing: Seconds = core::iter::empty().sum();
+        assert!(nothing.0 == 0.0 && nothing.0.is_sign_positive(), "{nothing:?}");
+        let some: Joules = [Joules(1.5), Joules(2.25)].into_iter().sum();
+        assert!((some.0 - 3.75).abs() < 1e-12);
+    }
 }

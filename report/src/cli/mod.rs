@@ -1,6 +1,7 @@
 //! The commands of `underbrush`: arguments to calls, results to exit codes.
 
 mod args;
+mod asked_event;
 mod book_command;
 mod check_command;
 mod compare_command;

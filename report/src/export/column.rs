@@ -174,3 +174,20 @@ pub(super) const NIGHT: Column = Column::new("night", Kind::Date, Unit::None)
     .says("Local date on which the shift starts; a night goes on until the next shift starts")
     .equals("shift.date")
     .from("site file, `[shift]`");
+
+/// The section that a row speaks of.
+pub(super) const SECTION: Column = Column::new("section", Kind::Text, Unit::None)
+    .says("Id of the section; missing where nobody marked it")
+    .from("marks, shift book, or the plan");
+
+/// What was done there.
+pub(super) const PHASE: Column = Column::new("phase", Kind::Word, Unit::None)
+    .range("`step` or `maintenance`")
+    .says("What was done there; missing where nobody said")
+    .from("marks, shift book, or the plan");
+
+/// Which grit step that was.
+pub(super) const STEP: Column = Column::new("step", Kind::Whole, Unit::None)
+    .range("1 or more")
+    .says("Number of the grit step, where the phase is one")
+    .from("the same");

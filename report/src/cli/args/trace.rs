@@ -16,7 +16,7 @@ pub(in crate::cli) enum TraceForm {
     Png(PathBuf),
 }
 
-/// Seconds before and after, at most: a shift is longer than that only with `browse`.
+/// Seconds before and after, at most.
 const MOST_AROUND_S: u32 = 3_600;
 const USUAL_AROUND_S: u32 = 30;
 

@@ -4,7 +4,7 @@ use super::Judged;
 use super::sections::{phase_cells, section_cell};
 use crate::events::{Event, Finding, Told, list};
 use crate::export::batch::Cell;
-use crate::export::column::{Column, Kind, MACHINE, NIGHT, Unit};
+use crate::export::column::{Column, Kind, MACHINE, NIGHT, PHASE, SECTION, STEP, Unit};
 use crate::export::pen::Pen;
 pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
@@ -40,17 +40,9 @@ pub(super) const COLUMNS: &[Column] = &[
         .always()
         .says("The data, not the event, ended there: it may have lasted longer")
         .from("steps"),
-    Column::new("section", Kind::Text, Unit::None)
-        .says("Id of the section; missing where nobody marked it")
-        .from("marks, shift book, or the plan"),
-    Column::new("phase", Kind::Word, Unit::None)
-        .range("`step` or `maintenance`")
-        .says("What was done there; missing where nobody said")
-        .from("marks, shift book, or the plan"),
-    Column::new("step", Kind::Whole, Unit::None)
-        .range("1 or more")
-        .says("Number of the grit step, where the phase is one")
-        .from("the same"),
+    SECTION,
+    PHASE,
+    STEP,
     Column::new("motor", Kind::Whole, Unit::None)
         .range("1 to 4, from the left")
         .says("Which brush motor; of uneven load the one that drew most")

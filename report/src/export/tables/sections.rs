@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::export::batch::Cell;
-use crate::export::column::{Column, Kind, MACHINE, NIGHT, Unit};
+use crate::export::column::{Column, Kind, MACHINE, NIGHT, PHASE, STEP, Unit};
 use crate::export::pen::Pen;
 use crate::findings::{PlaceSource, SectionWork, StepVerdict};
 use crate::settings::{Phase, Site};
@@ -18,14 +18,8 @@ pub(super) const COLUMNS: &[Column] = &[
         .range("more than 0")
         .says("Its area")
         .from("site file"),
-    Column::new("phase", Kind::Word, Unit::None)
-        .range("`step` or `maintenance`")
-        .says("What was done there; missing where nobody said")
-        .from("marks, shift book, or the plan"),
-    Column::new("step", Kind::Whole, Unit::None)
-        .range("1 or more")
-        .says("Number of the grit step, where the phase is one")
-        .from("the same"),
+    PHASE,
+    STEP,
     Column::new("told_by", Kind::Word, Unit::None)
         .always()
         .range("`machine`, `book`, `assumed`, `nobody`")

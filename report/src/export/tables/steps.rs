@@ -3,7 +3,7 @@
 use super::Judged;
 use super::sections::{phase_cells, section_cell};
 use crate::export::batch::Cell;
-use crate::export::column::{Column, Kind, MACHINE, NIGHT, Unit};
+use crate::export::column::{Column, Kind, MACHINE, NIGHT, PHASE, SECTION, STEP, Unit};
 use crate::export::pen::Pen;
 use crate::export::{Gaps, Loss};
 use crate::findings::whereabouts::AssumedMark;
@@ -96,17 +96,9 @@ pub(super) const COLUMNS: &[Column] = &[
     state("brush_turning")
         .says("Whether any brush turns: by rotation, else by current, else by the switch")
         .from("machine file `[limits]` (from 20 r/min or 2 A if not said)"),
-    Column::new("section", Kind::Text, Unit::None)
-        .says("Id of the section; missing where nobody marked it")
-        .from("marks, shift book, or the plan"),
-    Column::new("phase", Kind::Word, Unit::None)
-        .range("`step` or `maintenance`")
-        .says("What was done there; missing where nobody said")
-        .from("marks, shift book, or the plan"),
-    Column::new("step", Kind::Whole, Unit::None)
-        .range("1 or more")
-        .says("Number of the grit step, where the phase is one")
-        .from("the same"),
+    SECTION,
+    PHASE,
+    STEP,
     Column::new("band_low", Kind::Double, Unit::Speed)
         .range("0 or more")
         .says("Slowest speed of the phase")
