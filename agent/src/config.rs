@@ -2,6 +2,9 @@
 
 mod alarm;
 mod retention;
+mod source;
+
+pub use source::{ADAPTER_BITRATES, CanAdapter, Source};
 
 use crate::error::AgentError;
 use crate::record::{Limits, Rotation};
@@ -9,11 +12,10 @@ use crate::watch::AlarmSettings;
 use alarm::AlarmTable;
 use retention::RetentionTable;
 use serde::Deserialize;
-use serde::de::{Deserializer, Error as _};
+use source::SourceTable;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::{Machine, SettingsError, error_at, parse};
 use underbrush_protocol::si::Seconds;
-use underbrush_protocol::time::UtcMs;
 
 /// A journal is sealed at this size too. Sealing holds the whole journal and one block
 /// of the archive in memory, and a small board should do that in 10 MB. An hour of 80
@@ -43,50 +45,6 @@ pub struct Config {
     pub retention: Limits,
     /// What is told while it happens.
     pub alarm: AlarmSettings,
-}
-
-/// Where the data come from.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Source {
-    /// A bridge at a serial port.
-    Serial {
-        /// Device, for instance `/dev/ttyACM0`.
-        port: String,
-        /// Bits a second.
-        baud: u32,
-    },
-    /// A file with the bytes of a bridge.
-    Capture {
-        /// The file.
-        file: PathBuf,
-        /// Time of its first frame.
-        start: Option<UtcMs>,
-    },
-    /// The text of `candump -L`.
-    Candump {
-        /// The file.
-        file: PathBuf,
-        /// Names and places of the signals.
-        dbc: PathBuf,
-    },
-    /// A CAN interface of Linux.
-    SocketCan {
-        /// Its name, for instance `can0`.
-        interface: String,
-        /// Names and places of the signals.
-        dbc: PathBuf,
-    },
-}
-
-impl Source {
-    /// The port, interface or file.
-    pub(crate) fn name(&self) -> String {
-        match self {
-            Self::Serial { port, .. } => port.clone(),
-            Self::SocketCan { interface, .. } => interface.clone(),
-            Self::Capture { file, .. } | Self::Candump { file, .. } => file.display().to_string(),
-        }
-    }
 }
 
 /// How the journal is kept.
@@ -122,51 +80,11 @@ struct File {
     alarm: AlarmTable,
 }
 
-/// All keys of all kinds. Which of them a kind needs is checked after parsing: a
-/// tagged enum of serde would forget on which line each key stands.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SourceTable {
-    kind: Kind,
-    port: Option<String>,
-    baud: Option<u32>,
-    file: Option<PathBuf>,
-    dbc: Option<PathBuf>,
-    interface: Option<String>,
-    start: Option<Instant>,
-}
-
-#[derive(Clone, Copy, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Kind {
-    Serial,
-    Capture,
-    Candump,
-    Socketcan,
-}
-
 #[derive(Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct JournalTable {
     sync_every: Option<Seconds>,
     seal_after: Option<Seconds>,
-}
-
-/// A TOML date-time with its offset from UTC.
-struct Instant(UtcMs);
-
-impl<'de> Deserialize<'de> for Instant {
-    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        let text = toml::value::Datetime::deserialize(d)?.to_string();
-        chrono::DateTime::parse_from_rfc3339(&text)
-            .map(|time| Self(UtcMs(time.timestamp_millis())))
-            .map_err(|_| {
-                D::Error::custom(format!(
-                    "`{text}` is no date and time with an offset from UTC: \
-                     write it like 2026-11-23T22:00:00-06:00"
-                ))
-            })
-    }
 }
 
 impl Config {
@@ -180,16 +98,10 @@ impl Config {
         below(&mut config.log_dir);
         below(&mut config.control);
         below(&mut config.machine_file);
-        match &mut config.source {
-            Source::Serial { .. } => {}
-            Source::Capture { file, .. } => below(file),
-            Source::Candump { file, dbc } => {
-                below(file);
-                below(dbc);
-            }
-            Source::SocketCan { dbc, .. } => below(dbc),
-        }
-        config.with_machine()
+        config.source.files().for_each(below);
+        let config = config.with_machine()?;
+        config.source.check_map(&config.machine, &name, &text)?;
+        Ok(config)
     }
 
     /// Checks the text of a settings file alone, without the files that it names.
@@ -245,61 +157,6 @@ fn read(path: &Path) -> Result<String, AgentError> {
         .map_err(|source| AgentError::Read { path: path.to_owned(), source })
 }
 
-impl SourceTable {
-    fn check(self, name: &str, text: &str) -> Result<Source, SettingsError> {
-        let (kind, needed, allowed): (_, &[&str], &[&str]) = match self.kind {
-            Kind::Serial => ("serial", &["port"], &["port", "baud"]),
-            Kind::Capture => ("capture", &["file"], &["file", "start"]),
-            Kind::Candump => ("candump", &["file", "dbc"], &["file", "dbc"]),
-            Kind::Socketcan => ("socketcan", &["interface", "dbc"], &["interface", "dbc"]),
-        };
-        let given = [
-            ("port", self.port.is_some()),
-            ("baud", self.baud.is_some()),
-            ("file", self.file.is_some()),
-            ("dbc", self.dbc.is_some()),
-            ("interface", self.interface.is_some()),
-            ("start", self.start.is_some()),
-        ];
-        for (key, is_given) in given {
-            if is_given && !allowed.contains(&key) {
-                let message = format!("does not go with kind = \"{kind}\": take it out");
-                return Err(error_at(name, text, &format!("source.{key}"), message));
-            }
-            if !is_given && needed.contains(&key) {
-                let message = format!("kind = \"{kind}\" needs the key `{key}`");
-                return Err(error_at(name, text, "source.kind", message));
-            }
-        }
-        if self.baud.is_some_and(|baud| !(50..=20_000_000).contains(&baud)) {
-            let message = "a port can run at 50 to 20000000 bits a second";
-            return Err(error_at(name, text, "source.baud", message));
-        }
-        if cfg!(not(all(feature = "socketcan", target_os = "linux")))
-            && matches!(self.kind, Kind::Socketcan)
-        {
-            let message = "this agent was built without CAN interfaces: build it on Linux \
-                           with `--features socketcan`, or record with `candump -L` and use kind = \"candump\"";
-            return Err(error_at(name, text, "source.kind", message));
-        }
-        let path = Option::<PathBuf>::unwrap_or_default;
-        Ok(match self.kind {
-            Kind::Serial => Source::Serial {
-                port: self.port.unwrap_or_default(),
-                baud: self.baud.unwrap_or(115_200),
-            },
-            Kind::Capture => {
-                Source::Capture { file: path(self.file), start: self.start.map(|start| start.0) }
-            }
-            Kind::Candump => Source::Candump { file: path(self.file), dbc: path(self.dbc) },
-            Kind::Socketcan => Source::SocketCan {
-                interface: self.interface.unwrap_or_default(),
-                dbc: path(self.dbc),
-            },
-        })
-    }
-}
-
 impl JournalTable {
     fn check(self, name: &str, text: &str) -> Result<Journal, SettingsError> {
         let ms = |time: Option<Seconds>, key: &str, usual: u64, (least, most): (u64, u64)| {
@@ -330,6 +187,7 @@ impl JournalTable {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use underbrush_protocol::time::UtcMs;
 
     const HEAD: &str = "log_dir = \"log\"\nmachine = \"machine.toml\"\n[source]\n";
 
@@ -347,6 +205,17 @@ mod tests {
         // Source: RFC 3339 section 5.8, the same instant as 1996-12-20T00:39:57Z = 851042397 s.
         let start = Some(UtcMs(851_042_397_000));
         assert_eq!(capture.unwrap(), Source::Capture { file: "n.bytes".into(), start });
+        let given = source(
+            "kind = \"can-capture\"\nfile = \"n.blf\"\ndbc = \"d\"\nstart = 1996-12-19T16:39:57-08:00\n",
+        );
+        let dbc = Some("d".into());
+        let file = "n.blf".into();
+        assert_eq!(given.unwrap(), Source::CanCapture { file, format: None, start, dbc });
+        let given =
+            source("kind = \"can-adapter\"\nport = \"p\"\nbitrate = 250_000\ndbc = \"d\"\n");
+        let Source::CanAdapter { adapter, .. } = given.unwrap() else { panic!() };
+        assert!(adapter.listen_only && !adapter.timestamps);
+        assert_eq!((adapter.baud, adapter.bitrate), (115_200, 250_000));
     }
 
     #[test]
@@ -361,8 +230,20 @@ mod tests {
                 "agent.toml, line 6, key `source.file`: does not go with",
             ),
             (
-                "kind = \"candump\"\nfile = \"f\"\n",
-                "agent.toml, line 4, key `source.kind`: kind = \"candump\" needs the key `dbc`",
+                "kind = \"candump\"\ndbc = \"f\"\n",
+                "agent.toml, line 4, key `source.kind`: kind = \"candump\" needs the key `file`",
+            ),
+            (
+                "kind = \"capture\"\nfile = \"f\"\ndbc = \"d\"\n",
+                "agent.toml, line 6, key `source.dbc`: does not go with kind = \"capture\": for a recording",
+            ),
+            (
+                "kind = \"can-adapter\"\nport = \"p\"\n",
+                "agent.toml, line 4, key `source.kind`: kind = \"can-adapter\" needs the key `bitrate`",
+            ),
+            (
+                "kind = \"can-adapter\"\nport = \"p\"\nbitrate = 300000\n",
+                "agent.toml, line 6, key `source.bitrate`: an adapter can be set to 10000, ",
             ),
             (
                 "kind = \"serail\"\n",

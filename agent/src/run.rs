@@ -1,14 +1,15 @@
 //! From settings to a sealed log: the whole flow as a handful of calls.
 
-use crate::config::{Config, Journal, Source};
+use crate::config::{CanAdapter, Config, Journal, Source};
 use crate::decode::dbc::Database;
 use crate::decode::{CanIntake, SignalReader};
 use crate::error::AgentError;
 use crate::intake::{Intake, TimeBase};
 use crate::outcome::{Outcome, Progress};
 use crate::record::{DirStorage, Durability, Recorder, Sealer};
-use crate::source::capture::{CaptureFormat, CaptureIntake};
-use crate::source::{Live, LiveEnd, replay_file, serial};
+use crate::source::adapter::AdapterIntake;
+use crate::source::capture::{self, CaptureIntake};
+use crate::source::{Live, LiveEnd, can_adapter, replay_file, serial};
 use std::path::Path;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::{ClockFix, ClockSource, Note};
@@ -27,8 +28,14 @@ pub fn run_blocking(
     match &config.source {
         Source::Serial { port, baud } => run_serial(config, port, *baud),
         Source::Capture { file, start } => run_capture(config, file, *start, progress),
-        Source::Candump { file, dbc } => run_candump(config, file, dbc, progress),
-        Source::SocketCan { interface, dbc } => run_socketcan(config, interface, dbc),
+        Source::CanCapture { file, format, start, dbc } => {
+            // What is wrong with a file is told before the log directory is touched.
+            capture::check(file, *format)?;
+            let can = CanIntake::new(signal_reader(config, dbc.as_deref())?);
+            run_can_capture(config, file, CaptureIntake::new(can, *format, *start), progress)
+        }
+        Source::SocketCan { interface, dbc } => run_socketcan(config, interface, dbc.as_deref()),
+        Source::CanAdapter { adapter, dbc } => run_can_adapter(config, adapter, dbc.as_deref()),
     }
 }
 
@@ -96,21 +103,25 @@ fn run_capture(
     replay.end(intake.last(), bridge_outcome(&intake, source_bytes))
 }
 
-fn run_candump(
+fn run_can_capture(
     config: &Config,
     file: &Path,
-    dbc: &Path,
+    mut intake: CaptureIntake,
     progress: impl FnMut(Progress),
 ) -> Result<Outcome, AgentError> {
-    readable(file)?;
-    let can = CanIntake::new(signal_reader(config, dbc)?);
-    let mut intake = CaptureIntake::new(can, Some(CaptureFormat::Candump), None);
     let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?;
     let source_bytes = replay_file(file, progress, |bytes| {
         intake.bytes(bytes, &mut replay.out);
         replay.store()
     })?;
     intake.source_ended(&mut replay.out);
+    if let Some(said) = intake.undated() {
+        tracing::warn!(
+            file = %file.display(),
+            said,
+            "the recording has no date in UTC: give its first frame's time by `start`"
+        );
+    }
     replay.end(intake.can().last(), can_outcome(intake.can(), source_bytes))
 }
 
@@ -125,7 +136,16 @@ fn readable(file: &Path) -> Result<(), AgentError> {
 /// So many remarks on a DBC file are told one by one.
 const REMARKS_TOLD: usize = 20;
 
-fn signal_reader(config: &Config, dbc: &Path) -> Result<SignalReader, AgentError> {
+fn signal_reader(config: &Config, dbc: Option<&Path>) -> Result<SignalReader, AgentError> {
+    let machine_file = config.machine_file.display().to_string();
+    let (database, dbc) = match dbc {
+        Some(dbc) => (read_dbc(dbc)?, dbc.display().to_string()),
+        None => (Database::default(), "no DBC file".to_owned()),
+    };
+    Ok(SignalReader::new(&database, &dbc, &config.machine, &machine_file, &config.machine_text)?)
+}
+
+fn read_dbc(dbc: &Path) -> Result<Database, AgentError> {
     let bytes =
         std::fs::read(dbc).map_err(|source| AgentError::Read { path: dbc.to_owned(), source })?;
     let database = Database::parse(&bytes)
@@ -136,9 +156,7 @@ fn signal_reader(config: &Config, dbc: &Path) -> Result<SignalReader, AgentError
     if let Some(more) = database.remarks.len().checked_sub(REMARKS_TOLD).filter(|more| *more > 0) {
         tracing::warn!(dbc = %dbc.display(), more, "further lines are not as they should be");
     }
-    let machine_file = config.machine_file.display().to_string();
-    let dbc = dbc.display().to_string();
-    Ok(SignalReader::new(&database, &dbc, &config.machine, &machine_file, &config.machine_text)?)
+    Ok(database)
 }
 
 fn run_serial(config: &Config, port: &str, baud: u32) -> Result<Outcome, AgentError> {
@@ -152,8 +170,27 @@ fn run_serial(config: &Config, port: &str, baud: u32) -> Result<Outcome, AgentEr
     Ok(with_end(bridge_outcome(&intake, source_bytes), end))
 }
 
+fn run_can_adapter(
+    config: &Config,
+    adapter: &CanAdapter,
+    dbc: Option<&Path>,
+) -> Result<Outcome, AgentError> {
+    let mut intake = AdapterIntake::new(CanIntake::new(signal_reader(config, dbc)?));
+    let (source_bytes, end) = in_runtime(async {
+        let mut live = begin_live(config)?;
+        let source_bytes = can_adapter(adapter, &mut intake, &mut live).await?;
+        intake.finish(&mut live.out);
+        Ok((source_bytes, live.stop(intake.can().last())?))
+    })?;
+    Ok(with_end(can_outcome(intake.can(), source_bytes), end))
+}
+
 #[cfg(all(feature = "socketcan", target_os = "linux"))]
-fn run_socketcan(config: &Config, interface: &str, dbc: &Path) -> Result<Outcome, AgentError> {
+fn run_socketcan(
+    config: &Config,
+    interface: &str,
+    dbc: Option<&Path>,
+) -> Result<Outcome, AgentError> {
     let mut can = CanIntake::new(signal_reader(config, dbc)?);
     let (source_bytes, end) = in_runtime(async {
         let mut live = begin_live(config)?;
@@ -165,7 +202,11 @@ fn run_socketcan(config: &Config, interface: &str, dbc: &Path) -> Result<Outcome
 }
 
 #[cfg(not(all(feature = "socketcan", target_os = "linux")))]
-fn run_socketcan(config: &Config, interface: &str, _dbc: &Path) -> Result<Outcome, AgentError> {
+fn run_socketcan(
+    config: &Config,
+    interface: &str,
+    _dbc: Option<&Path>,
+) -> Result<Outcome, AgentError> {
     // `Config::read` refuses it with its line; this is for configurations made in code.
     let message = format!("{}: this agent was built without CAN interfaces", config.machine.id);
     Err(AgentError::Read {

@@ -39,6 +39,17 @@ impl CanId {
     }
 }
 
+/// Payload bytes of a data length code. Source: can-utils `lib.c`, `dlc2len`.
+pub(crate) fn length_of_code(code: u8) -> usize {
+    match code {
+        0..=8 => usize::from(code),
+        9..=12 => 12 + usize::from(code - 9) * 4,
+        13 => 32,
+        14 => 48,
+        _ => 64,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -8,6 +8,7 @@ pub mod long;
 mod signals;
 mod stamped;
 
+pub(crate) use can::length_of_code;
 pub use can::{CanFrame, CanId};
 pub use can_intake::{CanCounts, CanIntake};
 pub use signals::SignalReader;

@@ -1,5 +1,6 @@
 //! Where bytes come from. Only bytes and times pass from here to the intake.
 
+pub mod adapter;
 pub mod capture;
 mod live;
 mod replay;
@@ -8,6 +9,7 @@ mod serial;
 mod socketcan;
 mod threads;
 
+pub(crate) use adapter::can_adapter;
 pub(crate) use live::{Live, LiveEnd};
 pub(crate) use replay::replay_file;
 pub(crate) use serial::serial;

@@ -43,6 +43,11 @@ impl Port {
         self.bridge.write_all(bytes).unwrap();
     }
 
+    /// The same port again, to read what the agent sends.
+    pub(crate) fn again(&self) -> File {
+        self.bridge.try_clone().unwrap()
+    }
+
     /// From here on [`Self::offer`] can be used, which never waits.
     pub(crate) fn never_wait(&self) {
         fcntl_setfl(&self.bridge, OFlags::NONBLOCK).unwrap();

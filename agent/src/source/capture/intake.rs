@@ -30,6 +30,8 @@ struct ToLog {
     /// Time of the first frame, as a person says it.
     start: Option<UtcMs>,
     clock: Option<StampClock>,
+    /// Whether a clock fix was given.
+    dated: bool,
 }
 
 /// Stamps to log times.
@@ -46,7 +48,7 @@ impl CaptureIntake {
     /// which. `start` is the time of its first frame, if it is known better than the
     /// file knows it.
     pub fn new(can: CanIntake, format: Option<CaptureFormat>, start: Option<UtcMs>) -> Self {
-        let to_log = ToLog { can, start, clock: None };
+        let to_log = ToLog { can, start, clock: None, dated: false };
         Self { reader: CaptureReader::new(format), to_log }
     }
 
@@ -61,6 +63,12 @@ impl CaptureIntake {
         let Self { reader, to_log } = self;
         reader.end(&mut |event| to_log.event(event, out));
         to_log.can.finish(out);
+    }
+
+    /// What the head of the file says of its beginning, if nothing else dates its frames.
+    pub fn undated(&self) -> Option<String> {
+        let dated = self.to_log.dated;
+        self.counts().local_start.filter(|_| !dated)
     }
 
     /// Counts and the newest time.
@@ -122,6 +130,7 @@ impl ToLog {
             )),
         };
         if let Some((utc, source, uncertainty_ms)) = fix {
+            self.dated = true;
             self.can.note(at, Note::ClockFix(ClockFix { utc, source, uncertainty_ms }), out);
         }
         at

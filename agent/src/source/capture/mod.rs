@@ -24,9 +24,11 @@ pub use counts::{CaptureCounts, CaptureFormat, Damage, Place};
 pub use intake::CaptureIntake;
 pub use reader::{CaptureReader, Event, Taken};
 
-use crate::decode::{CanFrame, CanId, Stamped};
+use crate::decode::{CanFrame, CanId, Stamped, length_of_code};
 use crate::error::AgentError;
 use crate::source::replay::replay_file;
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
 /// Data bytes of the longest frame.
@@ -77,6 +79,18 @@ pub fn frames(
     Ok(counts)
 }
 
+/// Tells a file that cannot be read, or that is no recording unless it is of `format`.
+pub(crate) fn check(path: &Path, format: Option<CaptureFormat>) -> Result<(), AgentError> {
+    let unreadable = |source| AgentError::Read { path: path.to_owned(), source };
+    let file = File::open(path).map_err(unreadable)?;
+    let mut head = Vec::new();
+    file.take(reader::LOOK_AT as u64).read_to_end(&mut head).map_err(unreadable)?;
+    if head.is_empty() || format.is_some() || reader::recognise(&head).is_some() {
+        return Ok(());
+    }
+    Err(AgentError::NotACapture(path.to_owned()))
+}
+
 /// An identifier of that number, if its kind has it.
 fn can_id(number: u32, extended: bool) -> Option<CanId> {
     const EXTENDED_MAX: u32 = 0x1FFF_FFFF;
@@ -84,17 +98,6 @@ fn can_id(number: u32, extended: bool) -> Option<CanId> {
         (number <= EXTENDED_MAX).then_some(CanId::Extended(number))
     } else {
         (number <= 0x7FF).then_some(CanId::Standard(number as u16))
-    }
-}
-
-/// Payload bytes of a data length code. Source: can-utils `lib.c`, `dlc2len`.
-fn length_of_code(code: u8) -> usize {
-    match code {
-        0..=8 => usize::from(code),
-        9..=12 => 12 + usize::from(code - 9) * 4,
-        13 => 32,
-        14 => 48,
-        _ => 64,
     }
 }
 

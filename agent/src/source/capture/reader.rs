@@ -11,7 +11,7 @@ use crate::decode::CanFrame;
 /// Longer than any line of a frame; the rest of such a line is skipped.
 const LINE_MAX: usize = 1024;
 /// The format is known by then, or never.
-const LOOK_AT: usize = 64 * 1024;
+pub(super) const LOOK_AT: usize = 64 * 1024;
 const LOOK_AT_LINES: usize = 1_000;
 const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
 
@@ -155,7 +155,7 @@ impl CaptureReader {
 }
 
 /// The format by the first line that only one of them can have.
-fn recognise(head: &[u8]) -> Option<CaptureFormat> {
+pub(super) fn recognise(head: &[u8]) -> Option<CaptureFormat> {
     if head.starts_with(b"LOGG") {
         return Some(CaptureFormat::Blf);
     }

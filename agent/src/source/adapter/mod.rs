@@ -1,0 +1,286 @@
+//! A CAN adapter at a serial port that speaks the common ASCII protocol, known in Linux as
+//! slcan. It may be pulled and plugged at any time.
+//!
+//! It is told to close (`C`), its version is asked (`V`), the bit rate is set (`Sn`) and the
+//! channel is opened, usually to listen only (`L`): then it does not even confirm frames, and
+//! the machine's bus does not notice it. An adapter that refuses `L` is left closed, never
+//! opened otherwise. Frames are never sent.
+
+mod clock;
+mod intake;
+mod line;
+
+pub use intake::{AdapterIntake, Answer};
+pub use line::{AdapterReader, AdapterSaid};
+
+use super::live::{Live, Wake};
+use crate::board::SourceCounts;
+use crate::config::{ADAPTER_BITRATES, CanAdapter};
+use crate::error::AgentError;
+use std::io;
+use std::time::Duration;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::time::{Instant, sleep, sleep_until, timeout};
+use tokio_serial::{SerialPortBuilderExt, SerialStream};
+use underbrush_protocol::log::Entry;
+
+const FIRST_WAIT: Duration = Duration::from_millis(100);
+const LONGEST_WAIT: Duration = Duration::from_secs(5);
+/// An adapter answers within some ms; one that never does is used all the same.
+const ANSWER_WAIT: Duration = Duration::from_millis(500);
+/// What was on its way comes within this after the channel was closed.
+const QUIET: Duration = Duration::from_millis(100);
+const WRITE_WAIT: Duration = Duration::from_millis(500);
+/// After each read, so that one wake-up takes many frames.
+const GATHER: Duration = Duration::from_millis(5);
+const BUFFER: usize = 16 * 1024;
+/// Seconds between questions for the flags of lost frames.
+const FLAGS_EVERY: u32 = 10;
+
+/// Reads the adapter until the agent is asked to end; returns the bytes read.
+pub(crate) async fn can_adapter(
+    adapter: &CanAdapter,
+    intake: &mut AdapterIntake,
+    live: &mut Live,
+) -> Result<u64, AgentError> {
+    let mut way = Way { intake, live, buffer: vec![0; BUFFER], bytes_read: 0, answers: Vec::new() };
+    let port = &adapter.port;
+    let mut wait = FIRST_WAIT;
+    let mut told = String::new();
+    loop {
+        let before = way.bytes_read;
+        let why = match tokio_serial::new(port, adapter.baud).open_native_async() {
+            Ok(mut stream) => match way.use_adapter(adapter, &mut stream).await? {
+                End::Stop => {
+                    // Off the bus; an adapter that is gone needs no word.
+                    let _ = send(&mut stream, "C").await;
+                    return Ok(way.bytes_read);
+                }
+                End::Lost(error) => format!("port lost: {error}"),
+                End::Refuses(what) => what,
+            },
+            Err(error) => format!("cannot open the port: {error}"),
+        };
+        way.intake.closed();
+        way.live.source_open(false);
+        // A reason that stays the same is told once.
+        if told != why {
+            tracing::warn!(port, "{why}: trying again");
+            told = why;
+        }
+        if way.bytes_read > before {
+            wait = FIRST_WAIT;
+        }
+        let due = Instant::now() + wait;
+        wait = (wait * 2).min(LONGEST_WAIT);
+        loop {
+            tokio::select! {
+                () = sleep_until(due) => break,
+                wake = way.live.wake() => if way.woken(&wake)? { return Ok(way.bytes_read) },
+            }
+        }
+    }
+}
+
+/// Why a port is not read any more.
+enum End {
+    /// The agent is asked to end.
+    Stop,
+    Lost(io::Error),
+    /// The adapter does not do what the settings ask for.
+    Refuses(String),
+}
+
+/// What came first.
+enum Came {
+    Bytes,
+    Time,
+    Second,
+}
+
+/// The way from an adapter to the log.
+struct Way<'a> {
+    intake: &'a mut AdapterIntake,
+    live: &'a mut Live,
+    buffer: Vec<u8>,
+    bytes_read: u64,
+    answers: Vec<Answer>,
+}
+
+impl Way<'_> {
+    async fn use_adapter(
+        &mut self,
+        adapter: &CanAdapter,
+        stream: &mut SerialStream,
+    ) -> Result<End, AgentError> {
+        match self.open(adapter, stream).await? {
+            Ok(()) => {}
+            Err(end) => return Ok(end),
+        }
+        self.intake.opened();
+        self.live.source_open(true);
+        let CanAdapter { port, bitrate, listen_only, .. } = adapter;
+        tracing::info!(port, bitrate, listen_only, "adapter open");
+        let mut seconds = 0;
+        let mut ask_flags = true;
+        loop {
+            match self.next(stream, None).await? {
+                Ok(Came::Bytes) => {
+                    let refused = self.answers.drain(..).any(|answer| answer == Answer::Refused);
+                    // An adapter without flags is not asked again.
+                    ask_flags &= !refused;
+                    sleep(GATHER).await;
+                }
+                Ok(_) => {
+                    seconds += 1;
+                    if ask_flags && seconds % FLAGS_EVERY == 0 {
+                        match send(stream, "F").await {
+                            Ok(()) => {}
+                            Err(error) => return Ok(End::Lost(error)),
+                        }
+                    }
+                }
+                Err(end) => return Ok(end),
+            }
+        }
+    }
+
+    /// Opens the channel as the settings say.
+    async fn open(
+        &mut self,
+        adapter: &CanAdapter,
+        stream: &mut SerialStream,
+    ) -> Result<Result<(), End>, AgentError> {
+        // An end for a command that somebody began, and for frames of a channel left open.
+        for command in ["", "", "C"] {
+            if let Err(error) = send(stream, command).await {
+                return Ok(Err(End::Lost(error)));
+            }
+        }
+        let quiet = Instant::now() + QUIET;
+        loop {
+            match self.next(stream, Some(quiet)).await? {
+                Ok(Came::Time) => break,
+                Ok(_) => {}
+                Err(end) => return Ok(Err(end)),
+            }
+        }
+        let rate = ADAPTER_BITRATES.iter().position(|rate| *rate == adapter.bitrate);
+        let rate = format!("S{}", rate.unwrap_or_default());
+        let open = if adapter.listen_only { "L" } else { "O" };
+        let mut silent = true;
+        for command in ["V", &rate, "Z1", open] {
+            if command == "Z1" && !adapter.timestamps {
+                continue;
+            }
+            self.answers.clear();
+            let answer = match self.ask(stream, command).await? {
+                Ok(answer) => answer,
+                Err(end) => return Ok(Err(end)),
+            };
+            silent &= answer.is_none();
+            match (command, answer) {
+                ("V", Some(Answer::Told(version))) => tracing::info!(version, "adapter"),
+                ("V", _) => {}
+                ("Z1", Some(Answer::Refused)) => {
+                    tracing::warn!("the adapter gives no times: those of arrival count");
+                }
+                (_, Some(Answer::Refused)) => return Ok(Err(End::Refuses(refusal(command)))),
+                _ => {}
+            }
+        }
+        if silent {
+            let CanAdapter { port, baud, .. } = adapter;
+            tracing::warn!(port, baud, "no answer: is it the adapter's port, and its baud?");
+        }
+        Ok(Ok(()))
+    }
+
+    /// Sends a command and waits for its answer; `None` if there is none.
+    async fn ask(
+        &mut self,
+        stream: &mut SerialStream,
+        command: &str,
+    ) -> Result<Result<Option<Answer>, End>, AgentError> {
+        if let Err(error) = send(stream, command).await {
+            return Ok(Err(End::Lost(error)));
+        }
+        let due = Instant::now() + ANSWER_WAIT;
+        loop {
+            if let Some(answer) = self.answers.pop() {
+                return Ok(Ok(Some(answer)));
+            }
+            match self.next(stream, Some(due)).await? {
+                Ok(Came::Time) => return Ok(Ok(None)),
+                Ok(_) => {}
+                Err(end) => return Ok(Err(end)),
+            }
+        }
+    }
+
+    /// Waits for bytes, a second or `until`, whichever is first.
+    async fn next(
+        &mut self,
+        stream: &mut SerialStream,
+        until: Option<Instant>,
+    ) -> Result<Result<Came, End>, AgentError> {
+        let time = sleep_until(until.unwrap_or_else(|| Instant::now() + LONGEST_WAIT));
+        tokio::select! {
+            read = stream.read(&mut self.buffer) => Ok(match read {
+                Ok(0) => Err(End::Lost(io::ErrorKind::UnexpectedEof.into())),
+                Ok(len) => {
+                    self.bytes_read += len as u64;
+                    let now = self.live.now();
+                    let bytes = self.buffer.get(..len).unwrap_or(&[]);
+                    self.intake.bytes(now, bytes, &mut self.live.out, &mut self.answers);
+                    self.live.hand_over();
+                    Ok(Came::Bytes)
+                }
+                Err(error) => Err(End::Lost(error)),
+            }),
+            wake = self.live.wake() => {
+                Ok(if self.woken(&wake)? { Err(End::Stop) } else { Ok(Came::Second) })
+            }
+            () = time, if until.is_some() => Ok(Ok(Came::Time)),
+        }
+    }
+
+    /// Whether the agent is asked to end.
+    fn woken(&mut self, wake: &Wake) -> Result<bool, AgentError> {
+        match wake {
+            Wake::Second => {
+                let mut notes: Vec<Entry> = Vec::new();
+                self.intake.tick(self.live.now(), &mut notes);
+                self.live.out.append(&mut notes);
+                let can = self.intake.can();
+                let counts = SourceCounts { frames: can.counts().mapped, losses: can.losses() };
+                self.live.second(can.last(), counts)?;
+                Ok(false)
+            }
+            // Words for a bridge's buzzer: an adapter would put them onto the bus.
+            Wake::Reply => {
+                drop(self.live.for_bridge());
+                Ok(false)
+            }
+            Wake::Stop => Ok(true),
+        }
+    }
+}
+
+fn refusal(command: &str) -> String {
+    match command {
+        "L" => "the adapter cannot open the bus to listen only, and is left closed: with another \
+                adapter it can; `listen_only = false` only where the machine's maker allows it"
+            .to_owned(),
+        "O" => "the adapter cannot open the bus".to_owned(),
+        _ => "the adapter does not know the `bitrate`".to_owned(),
+    }
+}
+
+async fn send(stream: &mut SerialStream, command: &str) -> io::Result<()> {
+    let line = format!("{command}\r");
+    match timeout(WRITE_WAIT, stream.write_all(line.as_bytes())).await {
+        Ok(sent) => sent,
+        Err(_) => Err(io::ErrorKind::TimedOut.into()),
+    }
+}
