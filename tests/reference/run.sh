@@ -38,3 +38,4 @@ run tests/reference/read_log.py
 run tests/reference/captures.py
 run tests/reference/dbc_sweep.py
 run tests/reference/j1939_long.py
+run tests/reference/learn_layouts.py

@@ -56,7 +56,7 @@ pub struct Prompt {
 
 impl Task {
     /// The tasks in the order they are asked, with their seconds.
-    pub(super) const ROUND: [(Self, f64); 11] = [
+    pub const ROUND: [(Self, f64); 11] = [
         (Self::Stand, 15.0),
         (Self::DriveSlow, 20.0),
         (Self::Stand, 10.0),

@@ -1,0 +1,138 @@
+//! `learn` on simulated machines that send in published layouts: how often it is right, and
+//! how often it is right when it says that it is sure.
+//!
+//! `cargo test -p underbrush-agent --test learn_bench -- --nocapture` prints the table;
+//! `UNDERBRUSH_LEARN_SEEDS=100..110` takes other and more drives. Scores were tuned on the
+//! even layouts only; what counts stands in the rows of the odd ones.
+
+mod bus;
+mod dice;
+mod layout;
+mod machine;
+mod signal;
+
+use bus::{Bus, bus, is};
+use dice::Dice;
+use layout::{Layout, layouts};
+use machine::{Mode, drive};
+use signal::Kind;
+use std::fmt::Write;
+use underbrush_agent::learn::{Candidate, Hints, Learnt, Quantity, learn};
+
+const MODES: [Mode; 4] = [Mode::Prompted, Mode::Sloppy, Mode::Noted, Mode::Alone];
+
+/// Right answers of one quantity.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    runs: u32,
+    first: u32,
+    third: u32,
+    sure: u32,
+    sure_right: u32,
+}
+
+impl Tally {
+    fn take(&mut self, right: &[bool], sure: bool) {
+        self.runs += 1;
+        self.first += u32::from(right.first() == Some(&true));
+        self.third += u32::from(right.iter().take(3).any(|right| *right));
+        self.sure += u32::from(sure);
+        self.sure_right += u32::from(sure && right.first() == Some(&true));
+    }
+
+    fn row(&self) -> String {
+        let share = |part: u32, all: u32| 100.0 * f64::from(part) / f64::from(all.max(1));
+        format!(
+            "{:4} {:6.1} {:6.1} {:6.1} {:6.1}",
+            self.runs,
+            share(self.first, self.runs),
+            share(self.third, self.runs),
+            share(self.sure, self.runs),
+            share(self.sure_right, self.sure)
+        )
+    }
+}
+
+fn seeds() -> std::ops::Range<u64> {
+    let told = std::env::var("UNDERBRUSH_LEARN_SEEDS").unwrap_or_else(|_| "1..2".to_owned());
+    let (from, to) = told.split_once("..").expect("FROM..TO");
+    from.parse().unwrap()..to.parse().unwrap()
+}
+
+fn run(layout: &Layout, mode: Mode, seed: u64) -> (Bus, Learnt) {
+    let mut dice = Dice::new(seed ^ u64::from_str_radix(&layout.file, 16).unwrap());
+    let drive = drive(mode, &mut dice);
+    let bus = bus(layout, &drive, &mut dice);
+    let hints = Hints { prompts: drive.prompts, known: drive.known, ..Hints::default() };
+    let learnt = learn(&bus.recording, &hints);
+    (bus, learnt)
+}
+
+fn sure(learnt: &Learnt, quantity: Quantity) -> bool {
+    learnt.of(quantity).first().is_some_and(|best| best.score >= 0.75)
+}
+
+fn right(bus: &Bus, candidates: &[Candidate], wanted: impl Fn(Kind) -> bool) -> Vec<bool> {
+    candidates.iter().map(|c| is(bus, c).is_some_and(|truth| wanted(truth.kind))).collect()
+}
+
+#[test]
+fn how_often_it_is_right() {
+    let mut table =
+        String::from("mode      layouts   quantity   runs  top 1  top 3   sure  right when sure\n");
+    let mut least = Vec::new();
+    let verbose = std::env::var("UNDERBRUSH_LEARN_MISSES").is_ok();
+    for mode in MODES {
+        for odd in [false, true] {
+            let (mut speed, mut current) = (Tally::default(), Tally::default());
+            let half = layouts().into_iter().enumerate().filter(|(i, _)| (i % 2 == 1) == odd);
+            for (number, layout) in half {
+                for seed in seeds() {
+                    let (bus, learnt) = run(&layout, mode, seed);
+                    let found = learnt.of(Quantity::Speed);
+                    let speeds = right(&bus, found, |kind| kind == Kind::Speed);
+                    speed.take(&speeds, sure(&learnt, Quantity::Speed));
+                    if verbose && !odd && speeds.first() != Some(&true) {
+                        told(mode, number, seed, &bus, found);
+                    }
+                    if matches!(mode, Mode::Prompted | Mode::Sloppy) {
+                        let found = learnt.of(Quantity::BrushCurrent);
+                        let currents = right(&bus, found, |kind| matches!(kind, Kind::Brush(_)));
+                        current.take(&currents, sure(&learnt, Quantity::BrushCurrent));
+                        if verbose && !odd && currents.first() != Some(&true) {
+                            told(mode, number, seed, &bus, found);
+                        }
+                    }
+                }
+            }
+            let layouts = if odd { "odd" } else { "even" };
+            let mode = format!("{mode:?}");
+            writeln!(table, "{mode:9} {layouts:9} speed     {}", speed.row()).unwrap();
+            if odd {
+                least.push((mode.clone(), speed));
+            }
+            if current.runs > 0 {
+                writeln!(table, "{mode:9} {layouts:9} current   {}", current.row()).unwrap();
+            }
+        }
+    }
+    println!("{table}");
+    for (mode, speed) in least {
+        assert!(10 * speed.third >= 7 * speed.runs, "{mode}: {speed:?}");
+    }
+}
+
+/// What was taken for the quantity instead.
+fn told(mode: Mode, number: usize, seed: u64, bus: &Bus, found: &[Candidate]) {
+    for candidate in found.iter().take(2) {
+        let truth = is(bus, candidate);
+        let what = truth.map(|t| format!("{:?} {} bits", t.kind, t.place.len));
+        println!(
+            "{mode:?} {number} {seed}: {:?} {:?} score {:.2} is {what:?}: {:?}",
+            candidate.id, candidate.field, candidate.score, candidate.evidence
+        );
+    }
+    if found.is_empty() {
+        println!("{mode:?} {number} {seed}: nothing");
+    }
+}
