@@ -73,6 +73,7 @@ pub(super) fn read_steps(
         give,
         wanted,
         shown,
+        reached: i64::MIN,
         limits: machine.sensor_limits(),
         state: State::of(machine, wanted),
     };
@@ -86,6 +87,8 @@ struct Reading<'a, F> {
     give: F,
     wanted: &'a [Quantity],
     shown: (i64, i64),
+    /// UTC up to which steps were given, in ms: time that two power-ons claim is counted once.
+    reached: i64,
     limits: SensorLimits,
     state: Option<State>,
 }
@@ -107,6 +110,8 @@ impl<F: FnMut(Quantity, f32, i64, i64)> Reader for Reading<'_, F> {
         if !shows {
             return;
         }
+        let from = from.max(self.reached);
+        self.reached = self.reached.max(to);
         for quantity in self.wanted {
             if let Some(value) = value(*quantity, interval, self.state.as_ref()) {
                 (self.give)(*quantity, value, from, to);
