@@ -5,8 +5,8 @@ use super::loaded::{Loaded, LoadedMachine};
 use super::press::{Press, losses};
 use super::{CliError, Outcome, say};
 use crate::export::{
-    Dates, ExportError, Gaps, Judged, Loss, Manner, Open, Out, Table, Told, Window, dictionary,
-    write_judged, write_measurements, write_readings, write_steps,
+    Dates, ExportError, Gaps, Judged, Loss, Manner, Open, Out, Table, Told, Window, Written,
+    dictionary, write_judged, write_measurements, write_readings, write_steps,
 };
 use crate::findings::Span;
 use crate::timeline::shift_of;
@@ -211,7 +211,9 @@ impl<'a> Export<'a> {
 
     fn finish(&mut self) -> Result<Vec<(String, u64)>, CliError> {
         let ended = std::mem::take(&mut self.open).into_iter().map(Open::finish);
-        Ok(ended.collect::<Result<_, _>>()?)
+        // All are whole before the first comes to its name: of a full disk nothing is left.
+        let ended: Vec<Written> = ended.collect::<Result<_, _>>()?;
+        Ok(ended.into_iter().map(Written::keep).collect::<Result<_, _>>()?)
     }
 
     /// What was written, for the one who runs the program.

@@ -171,13 +171,14 @@ impl Batch {
     }
 }
 
-/// What is not a number is not known: JSON and people know neither infinity nor NaN.
+/// What is not a number is not known: JSON and people know neither infinity nor NaN. Adding
+/// 0 makes -0 to 0, which some programs take for another value.
 fn finite32(v: f32) -> f32 {
-    if v.is_finite() { v } else { f32::NAN }
+    if v.is_finite() { v + 0.0 } else { f32::NAN }
 }
 
 fn finite64(v: f64) -> f64 {
-    if v.is_finite() { v } else { f64::NAN }
+    if v.is_finite() { v + 0.0 } else { f64::NAN }
 }
 
 /// 0000-01-01 to the end of 9999: what RFC 3339 can say. A log that lies may say more.

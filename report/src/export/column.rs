@@ -3,7 +3,7 @@
 use crate::units::{METRES_PER_FOOT, METRES_PER_INCH, METRES_PER_SECOND_PER_MPH};
 use crate::units::{SQUARE_METRES_PER_SQUARE_FOOT, Units};
 
-/// Type of a column's values. Every value may be missing, unless the column says otherwise.
+/// Type of a column's values. A value is missing only where the column says when.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// An instant, UTC, to the millisecond.
@@ -112,8 +112,8 @@ pub struct Column {
     pub kind: Kind,
     /// Unit of its values.
     pub unit: Unit,
-    /// No value is ever missing.
-    pub always: bool,
+    /// When a value is missing; empty: never.
+    pub missing: &'static str,
     /// What values it may have.
     pub range: &'static str,
     /// What it means.
@@ -127,12 +127,13 @@ pub struct Column {
 
 impl Column {
     pub(super) const fn new(stem: &'static str, kind: Kind, unit: Unit) -> Self {
-        let (always, range, meaning, equals, source) = (false, "", "", "", "");
-        Self { stem, kind, unit, always, range, meaning, equals, source }
+        let (missing, range, meaning, equals, source) = ("", "", "", "", "");
+        Self { stem, kind, unit, missing, range, meaning, equals, source }
     }
 
-    pub(super) const fn always(mut self) -> Self {
-        self.always = true;
+    /// A value may be missing, and what that means.
+    pub(super) const fn missing(mut self, when: &'static str) -> Self {
+        self.missing = when;
         self
     }
 
@@ -144,6 +145,17 @@ impl Column {
     pub(super) const fn says(mut self, meaning: &'static str) -> Self {
         self.meaning = meaning;
         self
+    }
+
+    /// Whether every row has a value. An instant beyond the years 0 to 9999, which only a log
+    /// that lies can have, is missing nevertheless: see [`Column::required`].
+    pub fn always(&self) -> bool {
+        self.missing.is_empty()
+    }
+
+    /// Whether a file may rest on that.
+    pub(super) fn required(&self) -> bool {
+        self.always() && self.kind != Kind::Time
     }
 
     pub(super) const fn equals(mut self, figure: &'static str) -> Self {
@@ -164,30 +176,31 @@ impl Column {
 
 /// The machine that a row is of; every table but the book's begins with it.
 pub(super) const MACHINE: Column = Column::new("machine", Kind::Text, Unit::None)
-    .always()
     .says("Id of the machine")
     .from("machine file, `id`");
 
 /// The night that a row belongs to.
 pub(super) const NIGHT: Column = Column::new("night", Kind::Date, Unit::None)
-    .always()
     .says("Local date on which the shift starts; a night goes on until the next shift starts")
     .equals("shift.date")
     .from("site file, `[shift]`");
 
 /// The section that a row speaks of.
 pub(super) const SECTION: Column = Column::new("section", Kind::Text, Unit::None)
-    .says("Id of the section; missing where nobody marked it")
+    .says("Id of the section")
+    .missing("nobody marked it, and no plan tells")
     .from("marks, shift book, or the plan");
 
 /// What was done there.
 pub(super) const PHASE: Column = Column::new("phase", Kind::Word, Unit::None)
     .range("`step` or `maintenance`")
-    .says("What was done there; missing where nobody said")
+    .says("What was done there")
+    .missing("nobody said, and no plan tells")
     .from("marks, shift book, or the plan");
 
 /// Which grit step that was.
 pub(super) const STEP: Column = Column::new("step", Kind::Whole, Unit::None)
     .range("1 or more")
-    .says("Number of the grit step, where the phase is one")
+    .says("Number of the grit step")
+    .missing("the phase is no step, or not known")
     .from("the same");

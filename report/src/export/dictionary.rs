@@ -15,13 +15,16 @@ pub fn text(units: Units) -> String {
         for column in table.columns() {
             let unit = column.unit.names(units).0;
             let kind = column.kind.name();
-            let always = if column.always { "" } else { ", may be missing" };
+            let always = if column.always() { "" } else { ", may be missing" };
             let unit = if unit.is_empty() { String::new() } else { format!(", {unit}") };
             let _ = writeln!(out, "    {}: {kind}{unit}{always}", column.name(units));
             let _ = writeln!(out, "        {}.", column.meaning);
-            for (head, said) in
-                [("Values", column.range), ("Of the sheet", column.equals), ("From", column.source)]
-            {
+            for (head, said) in [
+                ("Values", column.range),
+                ("Missing", column.missing),
+                ("Of the sheet", column.equals),
+                ("From", column.source),
+            ] {
                 if !said.is_empty() {
                     let _ = writeln!(out, "        {head}: {}", said.replace('`', ""));
                 }
@@ -40,7 +43,8 @@ pub fn json_of(table: Table, units: Units) -> Value {
             "name": column.name(units),
             "type": column.kind.name(),
             "unit": given(column.unit.names(units).0),
-            "may_be_missing": !column.always,
+            "may_be_missing": !column.always(),
+            "missing": given(column.missing),
             "range": given(column.range),
             "meaning": column.meaning,
             "equals": given(column.equals),
@@ -70,7 +74,7 @@ pub fn json_schema(table: Table, units: Units) -> Value {
             Kind::Whole => ("integer", None),
             Kind::Flag => ("boolean", None),
         };
-        let kind = if column.always { json!(kind) } else { json!([kind, "null"]) };
+        let kind = if column.required() { json!(kind) } else { json!([kind, "null"]) };
         let mut about = Map::new();
         about.insert("type".to_owned(), kind);
         if let Some(format) = format {
@@ -92,19 +96,22 @@ pub fn json_schema(table: Table, units: Units) -> Value {
 /// The columns of one table as a table of a Markdown page.
 pub fn markdown(table: Table) -> String {
     let mut out = format!("{}\n\n", table.says());
-    out.push_str("| Column | Type | Unit | Meaning | Values | Of the sheet | From |\n");
+    out.push_str("| Column | Unit | Type | Meaning | Missing | Of the sheet | From |\n");
     out.push_str("| --- | --- | --- | --- | --- | --- | --- |\n");
     for column in table.columns() {
         let (si, us) = (column.name(Units::Si), column.name(Units::Us));
-        let name = if si == us { format!("`{si}`") } else { format!("`{si}` or `{us}`") };
+        let name = if si == us { format!("`{si}`") } else { format!("`{si}` (`{us}`)") };
         let (si, us) = (column.unit.names(Units::Si).0, column.unit.names(Units::Us).0);
-        let unit = if si == us { si.to_owned() } else { format!("{si} or {us}") };
-        let kind = column.kind.name();
-        let kind = if column.always { kind.to_owned() } else { format!("{kind}, or missing") };
+        let unit = if si == us { si.to_owned() } else { format!("{si} ({us})") };
+        let range = column.range;
+        let says = if range.is_empty() { String::new() } else { format!(": {range}") };
+        let says = format!("{}{says}", column.meaning);
+        let missing = if column.always() { "never" } else { column.missing };
         let figure = column.equals;
         let figure = if figure.is_empty() { String::new() } else { format!("`{figure}`") };
-        let cells = [&name, &kind, &unit, column.meaning, column.range, &figure, column.source];
-        let _ = writeln!(out, "| {} |", cells.join(" | "));
+        let cells = [&name, &unit, column.kind.name(), &says, missing, &figure, column.source];
+        // Writing into text cannot fail.
+        let _ = writeln!(out, "| {} |", cells.join(" | ").replace("|  |", "| |"));
     }
     out
 }

@@ -33,7 +33,8 @@ impl Out {
             return Err(ExportError::Exists(path.to_owned()));
         }
         let mut name = path.file_name().unwrap_or_default().to_os_string();
-        name.push(".part");
+        // Two exports at the same time must not write into one file.
+        name.push(format!(".{}.part", std::process::id()));
         let part = path.with_file_name(name);
         Ok(Self::Kept(Place { path: path.to_owned(), part, force, done: false }))
     }

@@ -105,11 +105,28 @@ impl Open {
         Ok(Self { table, pen: Pen::new(table.columns(), manner.units, sink), out })
     }
 
-    /// Ends it; gives the file's name and its number of rows.
-    pub(crate) fn finish(self) -> Result<(String, u64), ExportError> {
+    /// Writes all that is left of it.
+    pub(crate) fn finish(self) -> Result<Written, ExportError> {
         let name = self.out.name();
-        let rows = self.pen.finish();
-        let ended = rows.and_then(|rows| self.out.keep().map(|()| rows));
-        ended.map(|rows| (name.clone(), rows)).map_err(|error| error.at(&name))
+        let rows = self.pen.finish().map_err(|error| error.at(&name))?;
+        Ok(Written { name, rows, out: self.out })
+    }
+}
+
+/// A table that is written to its end, and has yet to come to its name.
+pub(crate) struct Written {
+    /// The file's name.
+    pub(crate) name: String,
+    /// How many rows it has.
+    pub(crate) rows: u64,
+    out: Out,
+}
+
+impl Written {
+    /// Gives the file its name.
+    pub(crate) fn keep(self) -> Result<(String, u64), ExportError> {
+        let Self { name, rows, out } = self;
+        out.keep().map_err(|error| error.at(&name))?;
+        Ok((name, rows))
     }
 }

@@ -56,7 +56,7 @@ fn field(column: &Column, units: Units) -> Result<Arc<Type>, ParquetError> {
         Kind::Whole => (Physical::INT64, None),
         Kind::Flag => (Physical::BOOLEAN, None),
     };
-    let repetition = if column.always { Repetition::REQUIRED } else { Repetition::OPTIONAL };
+    let repetition = if column.required() { Repetition::REQUIRED } else { Repetition::OPTIONAL };
     let name = column.name(units);
     let field = Type::primitive_type_builder(&name, physical);
     let field = field.with_logical_type(logical).with_repetition(repetition);
@@ -105,7 +105,7 @@ impl<W: Write + Send> ParquetSink<W> {
         let schema = Type::group_type_builder(head.table.name()).with_fields(fields).build()?;
         let properties = Arc::new(properties(head));
         let writer = SerializedFileWriter::new(out, Arc::new(schema), properties)?;
-        let required = columns.iter().map(|column| column.always).collect();
+        let required = columns.iter().map(Column::required).collect();
         Ok(Self { writer, required, words: vec![Vec::new(); columns.len()] })
     }
 }

@@ -74,7 +74,8 @@ pub(super) struct Style {
     pub(super) quote: &'static str,
 }
 
-/// Writes the value of row `row`. Numbers are the shortest text that reads back the same.
+/// Writes the value of row `row`. Numbers are the shortest text that reads back the same; one
+/// that may have a fraction shows so (`1200.0`), for programs guess types by the first rows.
 pub(super) fn value(
     values: &Values,
     row: usize,
@@ -110,13 +111,13 @@ pub(super) fn value(
         }
         Values::Float(list) => {
             if let Some(v) = list.get(row).filter(|v| !v.is_nan()) {
-                let _ = write!(out, "{v}");
+                let _ = write!(out, "{v:?}");
                 none = false;
             }
         }
         Values::Double(list) => {
             if let Some(v) = list.get(row).filter(|v| !v.is_nan()) {
-                let _ = write!(out, "{v}");
+                let _ = write!(out, "{v:?}");
                 none = false;
             }
         }

@@ -10,34 +10,27 @@ pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     NIGHT,
     Column::new("id", Kind::Word, Unit::None)
-        .always()
         .says("What `underbrush trace` and people call it")
         .from("night, machine and begin"),
     Column::new("kind", Kind::Word, Unit::None)
-        .always()
         .range("the kinds of `underbrush events`: `stationary`, `stall`, `over-pressure`, ...")
         .says("What happened")
         .from("detectors of `protocol::detect`, findings"),
     Column::new("severity", Kind::Word, Unit::None)
-        .always()
         .range("`note`, `slight`, `inspect`, `severe`")
         .says("How bad it is")
         .from("kind, length and figure"),
     Column::new("from_utc", Kind::Time, Unit::None)
-        .always()
         .says("Begin")
         .from("steps"),
     Column::new("to_utc", Kind::Time, Unit::None)
-        .always()
         .says("End")
         .from("steps"),
     Column::new("duration", Kind::Double, Unit::Seconds)
-        .always()
         .range("0 or more")
         .says("Time from begin to end")
         .from("`to_utc` - `from_utc`"),
     Column::new("cut_short", Kind::Flag, Unit::None)
-        .always()
         .says("The data, not the event, ended there: it may have lasted longer")
         .from("steps"),
     SECTION,
@@ -46,38 +39,44 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::new("motor", Kind::Whole, Unit::None)
         .range("1 to 4, from the left")
         .says("Which brush motor; of uneven load the one that drew most")
+        .missing("the event is of no single motor")
         .from("steps"),
     Column::new("figure_of", Kind::Word, Unit::None)
-        .always()
         .says("What `figure` is of")
         .from("kind"),
     Column::new("figure", Kind::Double, Unit::None)
         .says("The number that made it an event, in SI units")
+        .missing("it could not be computed")
         .from("findings"),
     Column::new("figure_unit", Kind::Word, Unit::None)
-        .always()
         .says("Unit of `figure` and `limit`; empty for a bare number")
         .from("kind"),
     Column::new("limit", Kind::Double, Unit::None)
-        .says("What the figure passed; missing where there is no limit")
+        .says("What the figure passed")
+        .missing("there is no limit")
         .from("machine file"),
     Column::new("peak", Kind::Double, Unit::Amperes)
         .says("Largest current of that motor; of a trip: before it")
+        .missing("no event of a motor's load")
         .from("steps"),
     Column::new("mean", Kind::Double, Unit::Amperes)
         .says("Its mean current")
+        .missing("no event of a motor's load")
         .from("steps"),
     Column::new("ratio", Kind::Double, Unit::None)
         .range("0 or more")
         .says("Mean of current over normal current; of uneven load largest over smallest; of heat its largest share")
+        .missing("no event of a motor's load, or no normal current is known")
         .from("steps, normal currents"),
     Column::new("energy", Kind::Double, Unit::Joules)
         .range("0 or more")
         .says("Of stationary brushes: friction energy put into the spot")
+        .missing("another event, or the motor's constants or its current are not known")
         .from("steps, machine file `[motor]`"),
     Column::new("equivalent_passes", Kind::Double, Unit::None)
         .range("0 or more")
         .says("Of stationary brushes: passes at mid-band speed that grind as much")
+        .missing("another event")
         .from("steps, machine file `deck.contact_length`"),
 ];
 

@@ -9,26 +9,32 @@ use underbrush_protocol::si::Metres;
 
 pub(super) const COLUMNS: &[Column] = &[
     Column::new("machine", Kind::Text, Unit::None)
-        .says("Id of the machine; missing where the book does not say")
+        .says("Id of the machine")
+        .missing("the book does not say")
         .from("shift book, `[[measured]]`"),
-    Column::new("date", Kind::Date, Unit::None).always().says("Local date").from("the same"),
+    Column::new("date", Kind::Date, Unit::None).says("Local date").from("the same"),
     Column::new("set", Kind::Text, Unit::None)
-        .says("Name of the set that was measured; missing: the one on the machine")
+        .says("Name of the set that was measured")
+        .missing("the one on the machine")
         .from("the same"),
     Column::new("brush", Kind::Whole, Unit::None)
         .range("1 to 4, from the left")
-        .says("Which brush; missing where only the shortest of all was noted")
+        .says("Which brush")
+        .missing("only the shortest of all was noted")
         .from("the same"),
     Column::new("quadrant", Kind::Whole, Unit::None)
         .range("1 to 4, a quarter turn apart")
-        .says("Which quarter of the brush; missing where only its shortest was noted")
+        .says("Which quarter of the brush")
+        .missing("only the shortest of the brush was noted")
         .from("the same"),
     Column::new("length", Kind::Double, Unit::Length)
-        .always()
         .range("0 or more")
         .says("Bonded abrasive that was found")
         .from("the same"),
-    Column::new("by", Kind::Text, Unit::None).says("Who noted it").from("the same"),
+    Column::new("by", Kind::Text, Unit::None)
+        .says("Who noted it")
+        .missing("nobody is named")
+        .from("the same"),
 ];
 
 pub(super) fn write(book: &Book, wanted: &Dates, pen: &mut Pen<'_>) {

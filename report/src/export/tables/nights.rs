@@ -8,27 +8,27 @@ use crate::findings::{Overlap, PhaseSpeed, Span};
 use underbrush_protocol::si::Seconds;
 
 const fn seconds(stem: &'static str) -> Column {
-    Column::new(stem, Kind::Double, Unit::Seconds).always().range("0 or more")
+    Column::new(stem, Kind::Double, Unit::Seconds).range("0 or more")
 }
 
 const fn count(stem: &'static str) -> Column {
-    Column::new(stem, Kind::Whole, Unit::None).always().range("0 or more")
+    Column::new(stem, Kind::Whole, Unit::None).range("0 or more")
 }
 
 const fn length(stem: &'static str) -> Column {
-    Column::new(stem, Kind::Double, Unit::Length).range("0 or more")
+    Column::new(stem, Kind::Double, Unit::Length)
+        .range("0 or more")
+        .missing("no set of known length is on the machine")
 }
 
 pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     NIGHT,
     Column::new("from_utc", Kind::Time, Unit::None)
-        .always()
         .says("Begin of the shift")
         .equals("shift.span.from")
         .from("site file, `[shift]`"),
     Column::new("to_utc", Kind::Time, Unit::None)
-        .always()
         .says("End of the shift: figures of this table are of the time before it")
         .equals("shift.span.to")
         .from("site file, `[shift]`"),
@@ -74,34 +74,28 @@ pub(super) const COLUMNS: &[Column] = &[
         .from("steps, site file `[bands]`"),
     seconds("no_band").says("Brush time in which no phase was known").from("steps"),
     Column::new("distance", Kind::Double, Unit::Way)
-        .always()
         .range("0 or more")
         .says("Way driven, both directions, brushes on or off")
         .equals("area.distance_m")
         .from("steps: speed without sign x time"),
     Column::new("swept_distance", Kind::Double, Unit::Way)
-        .always()
         .range("0 or more")
         .says("Way driven with a brush turning and the head not known to be up")
         .equals("area.swept_distance_m")
         .from("steps"),
     Column::new("swept_area", Kind::Double, Unit::Area)
-        .always()
         .range("0 or more")
         .says("That way x path width; floor swept again counts again")
         .equals("area.swept_area_m2")
         .from("steps, machine file `deck.path_width`"),
     Column::new("overlap_share", Kind::Double, Unit::None)
-        .always()
         .range("0 to 1")
         .says("Share of the swept area that was swept before")
         .from("path, or machine file `path.assumed_overlap`"),
     Column::new("overlap_measured", Kind::Flag, Unit::None)
-        .always()
         .says("Whether that is from the path; else it is assumed")
         .from("path"),
     Column::new("net_area", Kind::Double, Unit::Area)
-        .always()
         .range("0 or more")
         .says("Swept area without the overlap")
         .from("`swept_area` x (1 - `overlap_share`)"),

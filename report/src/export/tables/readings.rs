@@ -19,30 +19,26 @@ const UNIT: usize = 6;
 pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     Column::new("boot", Kind::Whole, Unit::None)
-        .always()
         .range("1 or more")
         .says("Number of the board's power-on")
         .from("log"),
     Column::new("boot_ms", Kind::Whole, Unit::None)
-        .always()
         .range("0 or more")
         .says("Milliseconds since that power-on, by the board's own clock")
         .from("log"),
     Column::new("time_utc", Kind::Time, Unit::None)
-        .says("The same instant; missing where the board never learned the time")
+        .says("The same instant")
+        .missing("the board never learned the time")
         .from("`boot_ms` by the time fixes in the log"),
     Column::new("channel", Kind::Word, Unit::None)
-        .always()
         .range("`speed`, `turn_rate`, `brush_current_1`, ...; `channel_N` if not known")
         .says("Which quantity; motors count from 1, from the left")
         .from("log"),
     Column::new("value", Kind::Double, Unit::None)
-        .always()
         .says("Its value; switches are 0 or 1")
         .from("raw value x resolution of the channel; a speed also x `speed.wheel_factor`"),
     Column::new("unit", Kind::Word, Unit::None)
         .range("`m/s` (or `mph`), `rad/s`, `A`, `V`, `r/min`, `%`, `s`, `0/1`, `raw`")
-        .always()
         .says("Unit of `value`")
         .from("channel"),
 ];

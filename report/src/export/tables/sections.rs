@@ -11,37 +11,39 @@ pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     NIGHT,
     Column::new("section", Kind::Text, Unit::None)
-        .says("Id of the section; missing for work that nobody marked")
+        .says("Id of the section")
+        .missing("nobody marked it, and no plan tells")
         .from("marks, shift book, or the plan: see `told_by`"),
-    Column::new("section_name", Kind::Text, Unit::None).says("Its name").from("site file"),
+    Column::new("section_name", Kind::Text, Unit::None)
+        .says("Its name")
+        .missing("the section is not known")
+        .from("site file"),
     Column::new("section_area", Kind::Double, Unit::Area)
         .range("more than 0")
         .says("Its area")
+        .missing("the section is not known")
         .from("site file"),
     PHASE,
     STEP,
     Column::new("told_by", Kind::Word, Unit::None)
-        .always()
         .range("`machine`, `book`, `assumed`, `nobody`")
         .says("Who said where the machine was, for most of the time")
         .from("marks, shift book, or the plan"),
     Column::new("confidence", Kind::Double, Unit::None)
         .range("0 to 1")
-        .says("How sure it is that the work was here, where most of it is assumed")
+        .says("How sure it is that the work was here")
+        .missing("most of it was told, not assumed")
         .equals("sections[].confidence")
         .from("the plan"),
     Column::new("from_utc", Kind::Time, Unit::None)
-        .always()
         .says("Begin of the first work there")
         .equals("sections[].span.from")
         .from("steps"),
     Column::new("to_utc", Kind::Time, Unit::None)
-        .always()
         .says("End of the last work there; other work may lie between")
         .equals("sections[].span.to")
         .from("steps"),
     Column::new("brush_time", Kind::Double, Unit::Seconds)
-        .always()
         .range("0 or more")
         .says("Brush time there")
         .equals("sections[].brush_time_s")
@@ -49,15 +51,16 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::new("in_band", Kind::Double, Unit::Seconds)
         .range("0 or more")
         .says("Brush time in the band of the phase")
+        .missing("no phase is known, so no band")
         .equals("sections[].in_band_s")
         .from("steps, site file `[bands]`"),
     Column::new("mean_speed", Kind::Double, Unit::Speed)
         .range("0 or more")
         .says("Mean speed, without sign, over brush time")
+        .missing("no brush turned")
         .equals("sections[].mean_speed_m_s")
         .from("steps"),
     Column::new("swept_area", Kind::Double, Unit::Area)
-        .always()
         .range("0 or more")
         .says("Path width x way with a brush turning on the floor")
         .equals("sections[].swept_area_m2")
@@ -65,31 +68,31 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::new("passes", Kind::Double, Unit::None)
         .range("0 or more")
         .says("Swept area / area of the section")
+        .missing("the section is not known")
         .equals("sections[].passes")
         .from("steps, site file"),
     Column::new("stationary_events", Kind::Whole, Unit::None)
-        .always()
         .range("0 or more")
         .says("Stationary-brush events there")
         .equals("sections[].stationary_events")
         .from("steps"),
     Column::new("forbidden", Kind::Flag, Unit::None)
-        .always()
         .says("Brushes turned on a floor that must never be polished")
         .equals("sections[].forbidden")
         .from("steps, site file"),
     Column::new("verdict", Kind::Word, Unit::None)
-        .always()
         .range("`done`, `open`, `maintained`, `unknown`")
         .says("Whether the step is done, by the minutes of all nights and machines")
         .from("steps of all nights, site file `[[step]]`"),
     Column::new("missing", Kind::Double, Unit::Seconds)
         .range("more than 0")
-        .says("Time in band that an open step still needs")
+        .says("Time in band that the step still needs")
+        .missing("the step is not open")
         .from("the same"),
     Column::new("next_step", Kind::Whole, Unit::None)
         .range("1 or more")
-        .says("Step to go on with; missing where the section is done or nothing is known")
+        .says("Step to go on with")
+        .missing("the section is done, or nothing is known")
         .from("the same"),
 ];
 

@@ -12,12 +12,17 @@ use crate::timeline::shift_of;
 use chrono::Days;
 use underbrush_protocol::frame::MAX_MOTORS;
 
+/// Readings speak for the time since the reading before.
+const UNSEEN: &str = "not observed in this step";
+/// Settings and the battery are read now and then.
+const UNTOLD: &str = "not read in the minute before";
+
 const fn state(stem: &'static str) -> Column {
-    Column::new(stem, Kind::Flag, Unit::None)
+    Column::new(stem, Kind::Flag, Unit::None).missing(UNSEEN)
 }
 
 const fn sensor(stem: &'static str, unit: Unit) -> Column {
-    Column::new(stem, Kind::Float, unit)
+    Column::new(stem, Kind::Float, unit).missing(UNSEEN)
 }
 
 const fn current(stem: &'static str) -> Column {
@@ -37,25 +42,18 @@ pub(super) const COLUMNS: &[Column] = &[
     MACHINE,
     NIGHT,
     Column::new("boot", Kind::Whole, Unit::None)
-        .always()
         .range("1 or more")
         .says("Number of the board's power-on")
         .from("log"),
     Column::new("from_utc", Kind::Time, Unit::None)
-        .always()
         .says("Begin of the step")
         .from("the reading before, by the time fixes in the log"),
-    Column::new("to_utc", Kind::Time, Unit::None)
-        .always()
-        .says("Its end")
-        .from("the reading that ends it"),
+    Column::new("to_utc", Kind::Time, Unit::None).says("Its end").from("the reading that ends it"),
     Column::new("ms", Kind::Whole, Unit::None)
-        .always()
         .range("0 or more")
         .says("Its length in ms by the board's own clock: sums of time are sums of this")
         .from("log"),
     Column::new("in_shift", Kind::Flag, Unit::None)
-        .always()
         .says("Whether it ends in the shift's hours: only such steps are on the sheet of the night")
         .from("site file, `[shift]`"),
     sensor("speed", Unit::Speed)
@@ -73,28 +71,40 @@ pub(super) const COLUMNS: &[Column] = &[
     rotation("rotation_2"),
     rotation("rotation_3"),
     rotation("rotation_4"),
-    state("head_down").says("Brush head lowered").from("channel `head_down`, held for a minute"),
-    state("vacuum_on").says("Vacuum on").from("channel `vacuum_on`, held for a minute"),
+    state("head_down")
+        .says("Brush head lowered")
+        .missing(UNTOLD)
+        .from("channel `head_down`, held for a minute"),
+    state("vacuum_on")
+        .says("Vacuum on")
+        .missing(UNTOLD)
+        .from("channel `vacuum_on`, held for a minute"),
     Column::new("solution_flow", Kind::Whole, Unit::Percent)
         .range("0 to 100")
         .says("Setting of the solution flow")
+        .missing(UNTOLD)
         .from("channel `solution_flow`, held for a minute"),
     Column::new("pressure_setting", Kind::Whole, Unit::Percent)
         .range("0 to 100")
         .says("Setting of the down pressure")
+        .missing(UNTOLD)
         .from("channel `pressure_setting`, held for a minute"),
     sensor("battery_voltage", Unit::Volts)
         .says("Voltage of the battery")
+        .missing(UNTOLD)
         .from("channel `battery_voltage`, held for a minute"),
     sensor("battery_current", Unit::Amperes)
         .says("Current of the battery, drawn positive")
+        .missing(UNTOLD)
         .from("channel `battery_current`, held for a minute"),
     Column::new("brush_meter", Kind::Whole, Unit::Seconds)
         .range("0 or more")
         .says("The machine's own hour meter of the brushes")
+        .missing(UNTOLD)
         .from("channel `brush_on_meter`, held for a minute"),
     state("brush_turning")
         .says("Whether any brush turns: by rotation, else by current, else by the switch")
+        .missing("none of these was observed")
         .from("machine file `[limits]` (from 20 r/min or 2 A if not said)"),
     SECTION,
     PHASE,
@@ -102,10 +112,12 @@ pub(super) const COLUMNS: &[Column] = &[
     Column::new("band_low", Kind::Double, Unit::Speed)
         .range("0 or more")
         .says("Slowest speed of the phase")
+        .missing("no phase is known")
         .from("site file `[bands]`"),
     Column::new("band_high", Kind::Double, Unit::Speed)
         .range("0 or more")
         .says("Fastest speed of the phase")
+        .missing("no phase is known")
         .from("site file `[bands]`"),
 ];
 
