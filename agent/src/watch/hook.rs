@@ -22,8 +22,9 @@ use crate::board::Board;
 use crate::clock::system_fix;
 use chrono::{DateTime, SecondsFormat};
 use std::io;
+use std::os::unix::fs::PermissionsExt;
 use std::os::unix::process::CommandExt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -73,7 +74,12 @@ pub(super) struct Hook {
 }
 
 impl Hook {
+    /// A program that is not there is told, and tried again with each alarm.
     pub(super) fn start(settings: HookSettings, machine: String, board: Board) -> io::Result<Self> {
+        if let Some(why) = cannot_run(&settings.program) {
+            let program = settings.program.display();
+            tracing::warn!(%program, why, "the alarm command cannot be run; recording goes on");
+        }
         let (row, alarms) = sync_channel(ROW);
         let ending = Arc::new(AtomicBool::new(false));
         let runner =
@@ -197,6 +203,18 @@ impl Runner {
                 end = end.min(Instant::now() + LAST_WAIT);
             }
         }
+    }
+}
+
+/// Why the program cannot be run, as far as its file tells.
+fn cannot_run(program: &Path) -> Option<String> {
+    match std::fs::metadata(program) {
+        Err(error) => Some(error.to_string()),
+        Ok(file) if !file.is_file() => Some("it is no file".to_owned()),
+        Ok(file) if file.permissions().mode() & 0o111 == 0 => {
+            Some("nobody may execute it (chmod +x)".to_owned())
+        }
+        Ok(_) => None,
     }
 }
 

@@ -2,6 +2,8 @@
 #![allow(dead_code)] // Each test file uses its own part of it.
 
 pub(crate) mod archives;
+#[cfg(target_os = "linux")]
+pub(crate) mod bench;
 pub(crate) mod boots;
 pub(crate) mod dice;
 pub(crate) mod disk;

@@ -48,6 +48,17 @@ impl Port {
         self.bridge.try_clone().unwrap()
     }
 
+    /// What the agent sent and is here by now; use [`Self::never_wait`] before.
+    pub(crate) fn heard(&mut self) -> Vec<u8> {
+        let mut heard = vec![0; 4096];
+        match self.bridge.read(&mut heard) {
+            Ok(len) => heard.truncate(len),
+            Err(error) if error.kind() == ErrorKind::WouldBlock => heard.clear(),
+            Err(error) => panic!("{error}"),
+        }
+        heard
+    }
+
     /// From here on [`Self::offer`] can be used, which never waits.
     pub(crate) fn never_wait(&self) {
         fcntl_setfl(&self.bridge, OFlags::NONBLOCK).unwrap();
