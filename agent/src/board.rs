@@ -1,6 +1,7 @@
 //! What the threads know, put together into a [`Status`].
 
 use crate::record::{RecordCounts, SealReport, Tended};
+use crate::ring::HighRateCounts;
 use crate::status::{AlarmOn, ClockState, DiskState, SourceState, Status};
 use crate::watch::{Alarm, HookCounts};
 use std::io;
@@ -194,6 +195,11 @@ impl Board {
         status.packets_damaged = damaged(&counts);
         status.port_losses = counts.losses.disconnects.into();
         status.bridge_restarts = counts.losses.restarts.into();
+    }
+
+    /// What became of readings at full rate.
+    pub(crate) fn high_rate(&self, counts: HighRateCounts) {
+        self.facts().status.high_rate = counts;
     }
 
     /// Readings were dropped on the way to the writer.

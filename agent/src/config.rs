@@ -1,6 +1,7 @@
 //! The agent's settings file and the machine file that it names.
 
 mod alarm;
+mod high_rate;
 mod retention;
 mod source;
 
@@ -8,8 +9,10 @@ pub use source::{ADAPTER_BITRATES, CanAdapter, Source};
 
 use crate::error::AgentError;
 use crate::record::{Limits, Rotation};
+use crate::ring::HighRateSettings;
 use crate::watch::AlarmSettings;
 use alarm::AlarmTable;
+use high_rate::HighRateTable;
 use retention::RetentionTable;
 use serde::Deserialize;
 use source::SourceTable;
@@ -45,6 +48,8 @@ pub struct Config {
     pub retention: Limits,
     /// What is told while it happens.
     pub alarm: AlarmSettings,
+    /// What is kept at full rate around events.
+    pub high_rate: HighRateSettings,
 }
 
 /// How the journal is kept.
@@ -78,6 +83,8 @@ struct File {
     retention: RetentionTable,
     #[serde(default)]
     alarm: AlarmTable,
+    #[serde(default)]
+    high_rate: HighRateTable,
 }
 
 #[derive(Default, Deserialize)]
@@ -116,9 +123,10 @@ impl Config {
         let journal = file.journal.check(name, text)?;
         let retention = file.retention.check(name, text)?;
         let alarm = file.alarm.check(name, text)?;
+        let high_rate = file.high_rate.check(name, text)?;
         let control = file.control.unwrap_or_else(|| file.log_dir.join(SOCKET));
         let (log_dir, machine_file) = (file.log_dir, file.machine);
-        Ok(Checked { log_dir, control, machine_file, source, journal, retention, alarm })
+        Ok(Checked { log_dir, control, machine_file, source, journal, retention, alarm, high_rate })
     }
 }
 
@@ -131,11 +139,13 @@ struct Checked {
     journal: Journal,
     retention: Limits,
     alarm: AlarmSettings,
+    high_rate: HighRateSettings,
 }
 
 impl Checked {
     fn with_machine(self) -> Result<Config, AgentError> {
-        let Self { log_dir, control, machine_file, source, journal, retention, alarm } = self;
+        let Self { log_dir, control, machine_file, source, .. } = self;
+        let Self { journal, retention, alarm, high_rate, .. } = self;
         let machine_text = read(&machine_file)?;
         let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
         Ok(Config {
@@ -148,6 +158,7 @@ impl Checked {
             journal,
             retention,
             alarm,
+            high_rate,
         })
     }
 }

@@ -1,7 +1,8 @@
 //! Records what a scrubber's bridge says into a log that survives the key switch.
 //!
 //! One way for data: [`source`] gives bytes, [`intake`] (pure) makes entries of
-//! them, [`record`] writes them to a journal and seals it into an archive.
+//! them, [`ring`] holds back what is at full rate, [`record`] writes the rest to a journal and
+//! seals it into an archive.
 //!
 //! ```text
 //! serial, capture   -> intake::Intake      \
@@ -27,6 +28,7 @@ pub mod offload;
 mod outcome;
 mod recent;
 pub mod record;
+pub mod ring;
 mod run;
 pub mod source;
 mod status;
@@ -37,5 +39,5 @@ pub use config::Config;
 pub use error::AgentError;
 pub use follow::{FollowForm, follow};
 pub use outcome::{Outcome, Progress};
-pub use run::{record_chunks, run_blocking};
+pub use run::{record_chunks, record_judged, run_blocking};
 pub use status::{AlarmOn, ClockState, DiskState, SourceState, Status};

@@ -2,6 +2,7 @@
 
 use crate::decode::CanCounts;
 use crate::record::SealReport;
+use crate::ring::HighRateCounts;
 use std::fmt;
 use underbrush_protocol::note::LinkLoss;
 
@@ -23,8 +24,10 @@ pub struct Outcome {
     pub source_bytes: u64,
     /// Frames understood.
     pub frames: u64,
-    /// Readings put into the log.
+    /// Readings put into the log, without those at full rate.
     pub readings: u64,
+    /// What became of readings at full rate.
+    pub high_rate: HighRateCounts,
     /// Readings that could not be stored.
     pub dropped: u64,
     /// Losses on the link. A damaged packet is also missing by its number.
@@ -40,6 +43,7 @@ impl Outcome {
     pub fn any_loss(&self) -> bool {
         self.link.any_loss()
             || self.dropped > 0
+            || self.high_rate.lost > 0
             || self.can.not_understood() > 0
             || self.sealed.any_loss()
     }
@@ -55,12 +59,20 @@ impl fmt::Display for Outcome {
         writeln!(f, "bytes read        {}", self.source_bytes)?;
         writeln!(f, "frames            {}", self.frames)?;
         writeln!(f, "readings recorded {}", self.readings)?;
+        let fine = &self.high_rate;
+        if fine.came > 0 {
+            writeln!(
+                f,
+                "at full rate      {} of {}, {} events",
+                fine.given, fine.came, fine.events
+            )?;
+        }
         for archive in &self.sealed.archives {
             writeln!(f, "archive           {archive}")?;
         }
         writeln!(f, "archive bytes     {}", self.sealed.archive_bytes)?;
         let link = &self.link;
-        let losses: [(&str, u64); 19] = [
+        let losses: [(&str, u64); 21] = [
             ("frames missing by number", link.lost.into()),
             ("packets damaged", link.damaged.into()),
             ("packets not understood", link.not_understood.into()),
@@ -77,6 +89,8 @@ impl fmt::Display for Outcome {
             ("CAN frames not mapped", self.can.not_mapped),
             ("remote and error frames", self.can.remote + self.can.error_frames),
             ("readings not stored", self.dropped),
+            ("readings at full rate lost", fine.lost),
+            ("readings at full rate that left the memory early", fine.left_early),
             ("journal bytes torn", self.sealed.torn_bytes),
             ("journal bytes damaged", self.sealed.damaged_bytes),
             ("journals not sealed", self.sealed.unsealed.len() as u64),

@@ -7,16 +7,21 @@ use crate::error::AgentError;
 use crate::intake::{Intake, TimeBase};
 use crate::outcome::{Outcome, Progress};
 use crate::record::{DirStorage, Durability, Recorder, Sealer};
+use crate::ring::{HighRate, HighRateSettings};
 use crate::source::adapter::AdapterIntake;
 use crate::source::capture::{self, CaptureIntake};
 use crate::source::{Live, LiveEnd, can_adapter, replay_file, serial};
+use crate::watch::{Alarm, Watch};
 use std::path::Path;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::{ClockFix, ClockSource, Note};
+use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::{BootMs, UtcMs};
 
 /// A person who gives the start of a capture knows it to about a minute.
 const OPERATOR_UNCERTAINTY_MS: u32 = 60_000;
+/// Bytes of a capture taken in at once.
+const PIECE: usize = 2_048;
 /// Bytes made in memory come with the time of their clock.
 const GIVEN_UNCERTAINTY_MS: u32 = 100;
 
@@ -41,14 +46,36 @@ pub fn run_blocking(
 
 /// Records bridge bytes from memory, each piece with the time it arrived at.
 ///
-/// `start_utc` is the time at `BootMs(0)`.
+/// `start_utc` is the time at `BootMs(0)`. Nothing is judged, so that of readings at full
+/// rate none is stored: see [`record_judged`].
 pub fn record_chunks(
     log_dir: &Path,
     machine_id: &str,
     start_utc: UtcMs,
     chunks: impl Iterator<Item = (BootMs, Vec<u8>)>,
 ) -> Result<Outcome, AgentError> {
-    let mut replay = Replay::begin(log_dir, machine_id, Journal::default())?;
+    let replay = Replay::begin(log_dir, machine_id, Journal::default())?;
+    record_into(replay, start_utc, chunks)
+}
+
+/// The same for a machine whose limits are known: around its events readings at full rate
+/// are stored.
+pub fn record_judged(
+    log_dir: &Path,
+    machine: &Machine,
+    high_rate: HighRateSettings,
+    start_utc: UtcMs,
+    chunks: impl Iterator<Item = (BootMs, Vec<u8>)>,
+) -> Result<Outcome, AgentError> {
+    let replay = Replay::begin(log_dir, &machine.id, Journal::default())?;
+    record_into(replay.judging(machine, high_rate), start_utc, chunks)
+}
+
+fn record_into(
+    mut replay: Replay,
+    start_utc: UtcMs,
+    chunks: impl Iterator<Item = (BootMs, Vec<u8>)>,
+) -> Result<Outcome, AgentError> {
     let fix = ClockFix {
         utc: start_utc,
         source: ClockSource::Operator,
@@ -87,7 +114,8 @@ fn run_capture(
     progress: impl FnMut(Progress),
 ) -> Result<Outcome, AgentError> {
     readable(file)?;
-    let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?;
+    let mut replay = Replay::begin(&config.log_dir, &config.machine.id, config.journal)?
+        .judging(&config.machine, config.high_rate);
     if let Some(utc) = start {
         let source = ClockSource::Operator;
         let fix = ClockFix { utc, source, uncertainty_ms: OPERATOR_UNCERTAINTY_MS };
@@ -95,9 +123,12 @@ fn run_capture(
     }
     let mut intake = Intake::new(TimeBase::Tick);
     let source_bytes = replay_file(file, progress, |bytes| {
-        // Without times of arrival: those of the ticks alone count.
-        intake.bytes(BootMs(0), bytes, &mut replay.out);
-        replay.store()
+        // In pieces of at most some seconds, since readings at full rate wait in memory.
+        bytes.chunks(PIECE).try_for_each(|bytes| {
+            // Without times of arrival: those of the ticks alone count.
+            intake.bytes(BootMs(0), bytes, &mut replay.out);
+            replay.store()
+        })
     })?;
     intake.source_ended(&mut replay.out);
     replay.end(intake.last(), bridge_outcome(&intake, source_bytes))
@@ -226,6 +257,7 @@ fn begin_live(config: &Config) -> Result<Live, AgentError> {
 
 fn with_end(mut outcome: Outcome, end: LiveEnd) -> Outcome {
     outcome.readings = end.recorded.readings;
+    outcome.high_rate = end.high_rate;
     outcome.dropped = end.recorded.dropped + end.dropped;
     outcome.sealed = end.sealed;
     outcome
@@ -238,6 +270,11 @@ struct Replay {
     sealer: Sealer<DirStorage>,
     /// Entries on their way to the recorder.
     out: Vec<Entry>,
+    high_rate: HighRate,
+    /// What judges, and the alarms of each piece; from the first reading at full rate on.
+    watch: Option<Watch>,
+    machine: Option<Machine>,
+    alarms: Vec<Alarm>,
 }
 
 impl Replay {
@@ -247,10 +284,37 @@ impl Replay {
         let recorder =
             Recorder::new(storage.clone(), machine_id, Durability::AtPartEnd, journal.rotation);
         let out = vec![Entry::Note(BootMs(0), Note::Started)];
-        Ok(Self { storage, recorder, sealer, out })
+        let high_rate = HighRate::new(HighRateSettings::default(), 1);
+        let (watch, machine, alarms) = (None, None, Vec::new());
+        Ok(Self { storage, recorder, sealer, out, high_rate, watch, machine, alarms })
+    }
+
+    /// Stores readings at full rate around this machine's events.
+    fn judging(mut self, machine: &Machine, settings: HighRateSettings) -> Self {
+        self.high_rate = HighRate::new(settings, machine.deck.brushes.into());
+        self.machine = Some(machine.clone());
+        self
+    }
+
+    fn judge(&mut self) {
+        self.high_rate.sort_out(&mut self.out);
+        if self.high_rate.counts().came == 0 {
+            return;
+        }
+        // Nothing but these readings needs judging, and most recordings have none.
+        if let Some(machine) = self.machine.take() {
+            self.watch = Some(Watch::new(&machine));
+        }
+        let Some(watch) = &mut self.watch else { return };
+        watch.take(&self.out, &mut self.alarms);
+        for alarm in self.alarms.drain(..) {
+            self.high_rate.fired(&alarm);
+        }
+        self.high_rate.release(usize::MAX, &mut self.out);
     }
 
     fn store(&mut self) -> Result<(), AgentError> {
+        self.judge();
         self.recorder.push(BootMs(0), &mut self.out);
         self.seal_closed()
     }
@@ -266,6 +330,8 @@ impl Replay {
     }
 
     fn end(mut self, last: BootMs, mut outcome: Outcome) -> Result<Outcome, AgentError> {
+        self.judge();
+        self.high_rate.finish(&mut self.out);
         self.out.push(Entry::Note(last, Note::Stopped));
         self.recorder.push(BootMs(0), &mut self.out);
         self.recorder.finish(BootMs(0));
@@ -273,6 +339,7 @@ impl Replay {
         let recorded = self.recorder.counts();
         outcome.replay = true;
         outcome.readings = recorded.readings;
+        outcome.high_rate = self.high_rate.counts();
         outcome.dropped = recorded.dropped;
         outcome.sealed = self.sealer.finish();
         Ok(outcome)

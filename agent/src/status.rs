@@ -16,6 +16,7 @@
 //!
 //! All of them end by themselves; none needs a person.
 
+use crate::ring::HighRateCounts;
 use crate::watch::{Alarm, AlarmKind, HookCounts, Stage};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -192,6 +193,9 @@ pub struct Status {
     /// Frames that could not be sent to the bridge.
     #[serde(default)]
     pub bridge_unsent: u64,
+    /// What became of readings at full rate.
+    #[serde(default)]
+    pub high_rate: HighRateCounts,
 }
 
 impl Status {
@@ -259,6 +263,19 @@ impl fmt::Display for AlarmOn {
     }
 }
 
+impl Status {
+    /// Nothing for a bridge without readings at full rate.
+    fn high_rate_line(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let counts = self.high_rate;
+        if counts.came == 0 {
+            return Ok(());
+        }
+        write!(f, "fine     {} readings at full rate came", counts.came)?;
+        write!(f, ", {} stored for {} events", counts.given, counts.events)?;
+        writeln!(f, ", {} lost, {} left the memory early", counts.lost, counts.left_early)
+    }
+}
+
 impl fmt::Display for Status {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let boot = self.boot.map_or("not begun".to_owned(), |boot| boot.to_string());
@@ -301,6 +318,7 @@ impl fmt::Display for Status {
             f,
             ", {} relay failures, {} unsent to the bridge",
             self.relay_failures, self.bridge_unsent
-        )
+        )?;
+        self.high_rate_line(f)
     }
 }

@@ -42,7 +42,7 @@ pub(super) struct RetentionTable {
 }
 
 /// Bytes.
-struct Size(f64);
+pub(super) struct Size(pub(super) f64);
 
 /// Milliseconds.
 struct Age(f64);

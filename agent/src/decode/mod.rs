@@ -16,11 +16,14 @@ pub use stamped::Stamped;
 
 use underbrush_protocol::frame::Frame;
 use underbrush_protocol::log::Entry;
-use underbrush_protocol::reading::{Reading, unpack};
+use underbrush_protocol::reading::{Reading, unpack, unpack_burst};
 use underbrush_protocol::time::BootMs;
 
 /// Appends what a bridge frame of time `at` puts into the log.
 pub(crate) fn bridge_entries(at: BootMs, frame: &Frame, out: &mut Vec<Entry>) {
+    if let Frame::Burst(burst) = frame {
+        out.extend(unpack_burst(at, burst).map(Entry::Reading));
+    }
     let unpacked = unpack(frame);
     for (channel, raw) in unpacked.readings {
         out.push(Entry::Reading(Reading { at, channel, raw }));

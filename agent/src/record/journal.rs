@@ -4,6 +4,8 @@
 //!   to it fails; the next entries begin a new one.
 //! * pending: entries that are in no file yet. They are bounded: while the disk
 //!   fails, the oldest are kept, later readings are dropped and counted.
+//! * fine: pending readings at full rate. They come later than their time, so they are
+//!   kept and written apart, in batches of their own.
 //! * boot: the number of this start. It is found with the first part, since the disk
 //!   may be away until then; journals of earlier boots then wait to be sealed.
 
@@ -14,6 +16,7 @@ use std::io;
 use underbrush_protocol::journal::BatchWriter;
 use underbrush_protocol::log::{Entry, FileKind, Header, Identity};
 use underbrush_protocol::note::{Gap, GapReason, Note};
+use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
 
 /// When written bytes are made to survive a power cut.
@@ -38,6 +41,8 @@ pub struct Rotation {
 const WRITE_AT: usize = 4_096;
 /// While the disk fails, at most this many entries are kept: some 3 MB.
 const KEEP: usize = 65_536;
+/// Of readings at full rate, half of that: they are detail.
+const KEEP_FINE: usize = KEEP / 2;
 /// Notes are few and say more; they get this much room besides.
 const KEEP_NOTES: usize = KEEP + 4_096;
 /// A failed disk is tried again after this time.
@@ -51,18 +56,26 @@ const BATCH_MS: u64 = 3_600_000;
 /// What was recorded.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct RecordCounts {
-    /// Readings written.
+    /// Readings written, without those at full rate.
     pub readings: u64,
+    /// Readings at full rate written.
+    pub fine: u64,
     /// Notes written.
     pub notes: u64,
     /// Readings dropped while the disk failed.
     pub dropped: u64,
     /// Of these notes: gaps that the recorder itself told.
     pub gaps: u64,
-    /// Entries given to the recorder that a sync made safe from a power cut.
+    /// Entries given to the recorder that a sync made safe from a power cut, without
+    /// those at full rate.
     pub synced: u64,
-    /// Entries written to a file that could not be synced: safe only once it is sealed.
+    /// Entries written to a file that could not be synced: safe only once it is sealed;
+    /// again without those at full rate.
     pub doubtful: u64,
+    /// The same two of readings at full rate.
+    pub fine_synced: u64,
+    /// See `fine_synced`.
+    pub fine_doubtful: u64,
     /// Bytes of journals.
     pub journal_bytes: u64,
     /// Times that writing failed.
@@ -79,6 +92,7 @@ pub struct Recorder<S> {
     part: Option<Part>,
     failed: Option<Failed>,
     pending: Vec<Entry>,
+    fine: Vec<Reading>,
     buffer: Vec<u8>,
     /// Since when entries are in files that could not be synced, until a sync works.
     doubt_from: Option<BootMs>,
@@ -93,8 +107,16 @@ struct Part {
     file: Appender,
     batches: BatchWriter,
     from: BootMs,
-    /// Time of the first entry since the last sync, and how many there are.
-    unsynced: Option<(BootMs, u64)>,
+    /// What was written since the last sync.
+    unsynced: Option<Unsynced>,
+}
+
+#[derive(Clone, Copy)]
+struct Unsynced {
+    /// Time of the first entry.
+    from: BootMs,
+    entries: u64,
+    fine: u64,
 }
 
 struct Failed {
@@ -121,6 +143,7 @@ impl<S: Storage> Recorder<S> {
             part: None,
             failed: None,
             pending: Vec::new(),
+            fine: Vec::new(),
             buffer: Vec::new(),
             doubt_from: None,
             last: BootMs(0),
@@ -133,6 +156,12 @@ impl<S: Storage> Recorder<S> {
     /// Takes entries, empties `entries`, and writes when it is time.
     pub fn push(&mut self, now: BootMs, entries: &mut Vec<Entry>) {
         for entry in entries.drain(..) {
+            if let Entry::Reading(reading) = entry
+                && reading.channel.is_fine()
+            {
+                self.push_fine(reading);
+                continue;
+            }
             let entry = self.in_order(entry);
             match &mut self.failed {
                 Some(failed) if self.pending.len() >= KEEP => {
@@ -147,7 +176,7 @@ impl<S: Storage> Recorder<S> {
                 _ => self.pending.push(entry),
             }
         }
-        if self.pending.len() >= WRITE_AT && self.failed.is_none() {
+        if self.waiting() >= WRITE_AT && self.failed.is_none() {
             self.write(now, false);
         }
         self.advance(now);
@@ -169,7 +198,7 @@ impl<S: Storage> Recorder<S> {
         // A part also ends when nothing more comes into it.
         if let Durability::Every(_) = self.durability
             && self.part.as_ref().is_some_and(|p| now.since(p.from) >= self.rotation.after_ms)
-            && self.pending.is_empty()
+            && self.waiting() == 0
             && let Err(error) = self.end_part()
         {
             self.fail(now, error);
@@ -182,7 +211,7 @@ impl<S: Storage> Recorder<S> {
         if self.failed.is_none() {
             self.write(now, true);
         }
-        self.pending.is_empty() && self.failed.is_none()
+        self.waiting() == 0 && self.failed.is_none()
     }
 
     /// Writes and closes everything; afterwards `take_closed` names the last part.
@@ -192,8 +221,9 @@ impl<S: Storage> Recorder<S> {
             self.fail(now, error);
         }
         let left = self.pending.iter().filter(|e| matches!(e, Entry::Reading(_))).count();
-        self.counts.dropped += left as u64;
+        self.counts.dropped += (left + self.fine.len()) as u64;
         self.pending.clear();
+        self.fine.clear();
     }
 
     /// When `advance` has something to do next.
@@ -213,7 +243,7 @@ impl<S: Storage> Recorder<S> {
 
     /// Entries that wait in memory.
     pub fn waiting(&self) -> usize {
-        self.pending.len()
+        self.pending.len() + self.fine.len()
     }
 
     /// Number of this start, once the disk could be looked at.
@@ -224,6 +254,17 @@ impl<S: Storage> Recorder<S> {
     /// What was recorded so far.
     pub fn counts(&self) -> RecordCounts {
         self.counts
+    }
+
+    fn push_fine(&mut self, reading: Reading) {
+        match &mut self.failed {
+            Some(failed) if self.fine.len() >= KEEP_FINE => {
+                let (_, dropped) = failed.dropped.get_or_insert((reading.at, 0));
+                *dropped = dropped.saturating_add(1);
+                self.counts.dropped += 1;
+            }
+            _ => self.fine.push(reading),
+        }
     }
 
     /// Times of a log never run back; an archive block could not be read if they did.
@@ -251,6 +292,13 @@ impl<S: Storage> Recorder<S> {
             }
             self.write_batch(at)?;
         }
+        while !self.fine.is_empty() {
+            // Its time says nothing of the part's: it is an earlier one.
+            if self.part.as_ref().is_some_and(|part| part.file.len() >= self.rotation.bytes) {
+                self.end_part()?;
+            }
+            self.write_fine_batch()?;
+        }
         if let Some(part) = &mut self.part
             && sync
             && part.sync()?
@@ -265,10 +313,11 @@ impl<S: Storage> Recorder<S> {
         self.doubt_from = None;
         let counts = &mut self.counts;
         counts.synced = counts.readings + counts.notes - counts.gaps - counts.doubtful;
+        counts.fine_synced = counts.fine - counts.fine_doubtful;
         let Identity { boot, segment: part, .. } = &self.identity;
-        let RecordCounts { readings, notes, doubtful, .. } = self.counts;
+        let RecordCounts { readings, notes, doubtful, fine, .. } = self.counts;
         tracing::debug!(
-            "synced boot={boot} part={part} readings={readings} notes={notes} doubtful={doubtful}"
+            "synced boot={boot} part={part} readings={readings} notes={notes} doubtful={doubtful} fine={fine}"
         );
     }
 
@@ -302,14 +351,51 @@ impl<S: Storage> Recorder<S> {
                 }
             }
         }
+        self.append_batch(part, from, taken)?;
+        self.pending.drain(..(taken.readings + taken.notes) as usize);
+        Ok(())
+    }
+
+    /// Moves the readings of one batch from `fine` into the file. Times never run back in it.
+    fn write_fine_batch(&mut self) -> io::Result<()> {
+        let mut part = match self.part.take() {
+            Some(part) => part,
+            None => self.begin_part(self.last)?,
+        };
+        let from = self.fine.first().map_or(self.last, |reading| reading.at);
+        let (mut last, mut taken) = (from, RecordCounts::default());
+        for reading in &self.fine {
+            let apart = reading.at < last || reading.at.since(from) >= BATCH_MS;
+            if part.batches.is_full() || apart {
+                break;
+            }
+            last = reading.at;
+            part.batches.reading(*reading);
+            taken.fine += 1;
+        }
+        self.append_batch(part, from, taken)?;
+        self.fine.drain(..taken.fine as usize);
+        Ok(())
+    }
+
+    /// Closes the batch that was collected, and appends it to the file.
+    fn append_batch(
+        &mut self,
+        mut part: Part,
+        from: BootMs,
+        taken: RecordCounts,
+    ) -> io::Result<()> {
         self.buffer.clear();
         part.batches.close(&mut self.buffer);
         part.file.reserve(self.buffer.len() as u64, RESERVE_STEP.min(self.rotation.bytes));
         // After an error the batch is torn: its entries stay pending, for a new part.
         let appended = part.file.append(&self.buffer);
         if appended.is_ok() {
-            let (_, count) = part.unsynced.get_or_insert((from, 0));
-            *count += taken.readings + taken.notes - taken.gaps;
+            let nothing = Unsynced { from, entries: 0, fine: 0 };
+            let unsynced = part.unsynced.get_or_insert(nothing);
+            unsynced.from = unsynced.from.min(from);
+            unsynced.entries += taken.readings + taken.notes - taken.gaps;
+            unsynced.fine += taken.fine;
         }
         self.part = Some(part);
         appended?;
@@ -317,7 +403,7 @@ impl<S: Storage> Recorder<S> {
         self.counts.readings += taken.readings;
         self.counts.notes += taken.notes;
         self.counts.gaps += taken.gaps;
-        self.pending.drain(..(taken.readings + taken.notes) as usize);
+        self.counts.fine += taken.fine;
         Ok(())
     }
 
@@ -367,15 +453,16 @@ impl<S: Storage> Recorder<S> {
         // have dropped the bytes and yet report the next sync as done.
         if let Some(part) = self.part.take() {
             self.closed.push(part.name);
-            if let Some((from, count)) = part.unsynced {
-                self.counts.doubtful += count;
-                self.doubt(from);
+            if let Some(unsynced) = part.unsynced {
+                self.counts.doubtful += unsynced.entries;
+                self.counts.fine_doubtful += unsynced.fine;
+                self.doubt(unsynced.from);
             }
         }
         self.counts.failures += 1;
         let before = self.failed.take();
         if before.is_none() {
-            let kept = self.pending.len();
+            let kept = self.waiting();
             tracing::error!(%error, kept, "recording stopped: the log cannot be written");
         }
         let dropped = before.and_then(|failed| failed.dropped);

@@ -5,7 +5,8 @@
 //! the writer. When it is full, entries wait here, bounded too; after that
 //! readings are dropped and counted as a gap.
 //!
-//! Before that the watch judges them: see [`crate::watch`].
+//! Before that the watch judges them (see [`crate::watch`]), and those at full rate are
+//! held back until it is known whether they are wanted (see [`crate::ring`]).
 
 use super::threads::{Keeper, write_all};
 use crate::board::{Board, SourceCounts};
@@ -14,7 +15,8 @@ use crate::config::Config;
 use crate::control;
 use crate::error::AgentError;
 use crate::record::{DirStorage, Durability, RecordCounts, Recorder, Retainer, SealReport, Sealer};
-use crate::watch::{Alarm, Outputs, Watch};
+use crate::ring::{HighRate, HighRateCounts};
+use crate::watch::{Alarm, AlarmSettings, Outputs, Watch};
 use std::io;
 use std::sync::mpsc::{self, SyncSender, TrySendError};
 use std::thread::JoinHandle;
@@ -32,6 +34,9 @@ const HAND_OVER: usize = 512;
 const HAND_OVER_MS: u64 = 100;
 /// Entries that may wait here while the queue is full: some 2 MB.
 const WAITING_MAX: usize = 65_536;
+/// Readings at full rate go on their way in pieces: a window of 10 s has tens of thousands,
+/// and 1,000 each time that others do is far above the rate at which they come.
+const RELEASE: usize = 1_000;
 /// Outputs are looked at no more often than this, in ms.
 const LEAST_WAIT_MS: u64 = 10;
 
@@ -51,6 +56,7 @@ pub(crate) struct LiveEnd {
     pub(crate) sealed: SealReport,
     /// Readings dropped on the way to the writer.
     pub(crate) dropped: u64,
+    pub(crate) high_rate: HighRateCounts,
 }
 
 /// The recording side of a live source.
@@ -61,7 +67,10 @@ pub(crate) struct Live {
     /// Entries on their way to the writer.
     on_way: Vec<Entry>,
     watch: Watch,
+    high_rate: HighRate,
     alarms: Vec<Alarm>,
+    /// Which of them are told.
+    tells: AlarmSettings,
     outputs: Outputs,
     /// Bytes for the bridge.
     bridge: Vec<u8>,
@@ -115,8 +124,14 @@ impl Live {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
             on_way: Vec::new(),
-            watch: Watch::telling(&config.machine, &config.alarm),
+            // Readings around an event are kept whether the event is told or not.
+            watch: Watch::telling(
+                &config.machine,
+                &AlarmSettings { off: Vec::new(), ..config.alarm.clone() },
+            ),
+            high_rate: HighRate::new(config.high_rate, config.machine.deck.brushes.into()),
             alarms: Vec::new(),
+            tells: config.alarm.clone(),
             outputs,
             bridge: Vec::new(),
             handed_over: BootMs(0),
@@ -149,7 +164,8 @@ impl Live {
     /// Nothing is lost if it is not awaited to its end.
     pub(crate) async fn wake(&mut self) -> Wake {
         loop {
-            let some_wait = !(self.out.is_empty() && self.on_way.is_empty());
+            let some_wait =
+                !(self.out.is_empty() && self.on_way.is_empty()) || self.high_rate.has_more();
             let due = self.outputs.due();
             let in_ms = due.map_or(0, |due| due.since(self.now())).max(LEAST_WAIT_MS);
             tokio::select! {
@@ -187,6 +203,7 @@ impl Live {
         self.tell_alarms();
         self.hand_over();
         self.board.second(counts);
+        self.board.high_rate(self.high_rate.counts());
         self.tell_service_manager();
         if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
     }
@@ -230,16 +247,21 @@ impl Live {
 
     /// Judges what came, and puts it on its way to the writer.
     fn judge(&mut self) {
+        self.high_rate.sort_out(&mut self.out);
         self.watch.take(&self.out, &mut self.alarms);
         self.on_way.append(&mut self.out);
         self.tell_alarms();
+        self.high_rate.release(RELEASE, &mut self.on_way);
     }
 
     /// Tells the alarms that began and ended, and what is due of those told before.
     fn tell_alarms(&mut self) {
         let now = self.now();
         for alarm in self.alarms.drain(..) {
-            self.outputs.tell(alarm, now);
+            self.high_rate.fired(&alarm);
+            if self.tells.tells(alarm.kind) {
+                self.outputs.tell(alarm, now);
+            }
         }
         self.outputs.go_on(now, &mut self.bridge);
     }
@@ -308,11 +330,12 @@ impl Live {
         self.judge();
         self.watch.finish(&mut self.alarms);
         self.tell_alarms();
+        self.high_rate.finish(&mut self.on_way);
         self.queue.send(self.on_way).map_err(|_| ended("writer"))?;
         drop(self.queue);
         let recorded = self.writer.join().map_err(|_| ended("writer"))?;
         let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;
-        Ok(LiveEnd { recorded, sealed, dropped: self.dropped })
+        Ok(LiveEnd { recorded, sealed, dropped: self.dropped, high_rate: self.high_rate.counts() })
     }
 }
 
