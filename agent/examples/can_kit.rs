@@ -3,25 +3,30 @@
 //! ```text
 //! can_kit decode < ASKED      values of signals: one line for each line asked
 //! can_kit long < FRAMES       long messages of SAE J1939, one line each, and their counts
+//! can_kit pdo MACHINE < FRAMES   objects of PDOs, `name=value` each, one line for each frame
+//! can_kit adapter < BYTES     what a CAN adapter said, one line each
 //! can_kit bench DBC FRAMES    times the decoder: seconds, signals, sums of all values
 //!                             and of those of every tenth frame
 //! ```
 //! ASKED has `file PATH` (answers `refused WHY` or nothing, `unread LINE WHAT` or `remark LINE WHAT` for each,
 //! `whole yes` if the crate can-dbc reads the file in one piece, `no` if not), `message NAME`, and payloads in hex digits, `-` for none (answer
 //! `values` and a number for each signal of the message in file order, `-` not selected,
-//! `short`, `none` not available). FRAMES has a line `ID HEX` each, 29-bit identifiers
+//! `short`, `none` not available, `code` error indicator). FRAMES has a line `ID HEX` each, 29-bit identifiers
 //! with bit 31. For `long` it is `TIME_US ID HEX`, all of 29 bits, or `group ID`.
 
 use std::error::Error;
 use std::fmt::Write as _;
 use std::fs;
 use std::hint::black_box;
-use std::io::{self, BufRead, BufWriter, Write};
+use std::io::{self, BufRead, BufWriter, Read, Write};
+use std::path::Path;
 use std::process::ExitCode;
 use std::time::Instant;
-use underbrush_agent::decode::CanId;
 use underbrush_agent::decode::dbc::{Database, Decoder, Message, Value};
 use underbrush_agent::decode::long::Assembler;
+use underbrush_agent::decode::{CanFrame, CanId, canopen};
+use underbrush_agent::source::adapter::{AdapterReader, AdapterSaid};
+use underbrush_protocol::settings::Machine;
 
 type Done = Result<(), Box<dyn Error>>;
 
@@ -31,6 +36,8 @@ fn main() -> ExitCode {
     let done = match args[..] {
         ["decode"] => decode(),
         ["long"] => long(),
+        ["pdo", machine] => pdo(machine.as_ref()),
+        ["adapter"] => adapter(),
         ["bench", dbc, frames] => bench(dbc, frames),
         _ => Err("usage: see the head of can_kit.rs".into()),
     };
@@ -122,6 +129,7 @@ fn values(
             Value::Is(value) => write!(text, " {value:?}")?,
             Value::NotSelected => text.push_str(" -"),
             Value::NotAvailable => text.push_str(" none"),
+            Value::Indicator => text.push_str(" code"),
             Value::TooShort => text.push_str(" short"),
         }
     }
@@ -157,6 +165,47 @@ fn long() -> Done {
         }
     }
     println!("{:?}", assembler.counts());
+    Ok(())
+}
+
+/// The machine file's PDOs, those of EDS files too.
+fn pdo(file: &Path) -> Done {
+    let text = fs::read_to_string(file)?;
+    let mut machine = Machine::parse(&file.display().to_string(), &text)?;
+    canopen::read_eds_files(&mut machine, file, &text)?;
+    let messages = machine.pdos.iter().map(canopen::pdo_message).collect::<Result<Vec<_>, _>>()?;
+    for line in io::stdin().lock().lines() {
+        let line = line?;
+        let (id, hex) = line.split_once(' ').ok_or("no frame")?;
+        let (id, data) = (CanId::Standard(id.parse()?), bytes(hex)?);
+        let message = messages.iter().find(|message| message.id == id);
+        let message = message.ok_or_else(|| format!("no PDO {id:?}"))?;
+        let values = message.signals.iter().enumerate().map(|(place, signal)| {
+            match message.value(place, &data) {
+                Value::Is(value) => format!("{}={value:?}", signal.name),
+                other => format!("{}={other:?}", signal.name),
+            }
+        });
+        println!("{}", values.collect::<Vec<_>>().join(" "));
+    }
+    Ok(())
+}
+
+fn adapter() -> Done {
+    let mut bytes = Vec::new();
+    io::stdin().lock().read_to_end(&mut bytes)?;
+    AdapterReader::default().push(&bytes, &mut |said| match said {
+        AdapterSaid::Frame { frame: CanFrame::Data { id, data }, stamp_ms } => {
+            let id = match id {
+                CanId::Standard(id) => format!("{id:03X}"),
+                CanId::Extended(id) => format!("{id:08X}"),
+            };
+            let hex = data.iter().fold(String::new(), |hex, byte| hex + &format!("{byte:02X}"));
+            println!("data {id} {hex}- {stamp_ms:?}");
+        }
+        AdapterSaid::Frame { .. } => println!("remote"),
+        other => println!("{other:?}"),
+    });
     Ok(())
 }
 

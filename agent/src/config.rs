@@ -7,6 +7,7 @@ mod source;
 
 pub use source::{ADAPTER_BITRATES, CanAdapter, Source};
 
+use crate::decode::canopen::read_eds_files;
 use crate::error::AgentError;
 use crate::record::{Limits, Rotation};
 use crate::ring::HighRateSettings;
@@ -147,7 +148,8 @@ impl Checked {
         let Self { log_dir, control, machine_file, source, .. } = self;
         let Self { journal, retention, alarm, high_rate, .. } = self;
         let machine_text = read(&machine_file)?;
-        let machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
+        let mut machine = Machine::parse(&machine_file.display().to_string(), &machine_text)?;
+        read_eds_files(&mut machine, &machine_file, &machine_text)?;
         Ok(Config {
             log_dir,
             control,

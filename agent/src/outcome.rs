@@ -72,7 +72,7 @@ impl fmt::Display for Outcome {
         }
         writeln!(f, "archive bytes     {}", self.sealed.archive_bytes)?;
         let link = &self.link;
-        let losses: [(&str, u64); 21] = [
+        let losses: [(&str, u64); 22] = [
             ("frames missing by number", link.lost.into()),
             ("packets damaged", link.damaged.into()),
             ("packets not understood", link.not_understood.into()),
@@ -83,6 +83,7 @@ impl fmt::Display for Outcome {
             ("CAN frames too short", self.can.too_short),
             ("values out of range", self.can.out_of_range),
             ("values not available", self.can.not_available),
+            ("values with an error indicator", self.can.indicators),
             ("frames without a time", self.can.untimed),
             ("long messages put together", self.can.long_messages),
             ("long messages not whole", self.can.long_lost),

@@ -229,11 +229,19 @@ def equal(message, signal, data, wanted, ours):
         return ours == ("short" if len(data) < message.length else "-")
     if ours in ("-", "short"):
         return False
-    if ours == "none":
+    if ours in ("none", "code"):
+        # Numbers that SAE J1939 keeps for what is no value; cantools gives them as values.
         short = len(data) < message.length
         raw = message.decode(data, decode_choices=False, scaling=False, allow_truncated=short)
-        ones = raw[signal.name] == (1 << signal.length) - 1
-        return ones and signal.length >= 8 and not signal.is_signed and not signal.is_float
+        raw, bits = raw[signal.name], signal.length
+        if signal.is_signed or signal.is_float or bits != 2 and bits < 8:
+            return False
+        if bits == 2:
+            return raw == (3 if ours == "none" else 2)
+        if bits in (8, 16, 24, 32):
+            high = raw >> bits - 8
+            return high == 0xFF if ours == "none" else 0xFB <= high <= 0xFE
+        return ours == "none" and raw == (1 << bits) - 1
     ours, wanted = float(ours), float(wanted)
     if ours != ours or wanted != wanted:
         return ours != ours and wanted != wanted

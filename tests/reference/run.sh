@@ -39,3 +39,5 @@ run tests/reference/captures.py
 run tests/reference/dbc_sweep.py
 run tests/reference/j1939_long.py
 run tests/reference/learn_layouts.py
+run tests/reference/can_adapter.py
+run tests/reference/canopen_pdo.py

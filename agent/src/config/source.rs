@@ -108,11 +108,12 @@ impl Source {
             | Self::SocketCan { dbc, .. }
             | Self::CanAdapter { dbc, .. } => dbc,
         };
-        if dbc.is_some() {
+        if dbc.is_some() || (machine.signals.is_empty() && !machine.pdos.is_empty()) {
             return Ok(());
         }
         let message = if machine.signals.is_empty() {
-            "the key `dbc` is missing: a CAN bus needs the DBC file that names its signals"
+            "the key `dbc` is missing: a CAN bus needs the DBC file that names its signals, or \
+             [[pdo]] tables in the machine file"
         } else {
             "the key `dbc` is missing: the [[signal]] tables of the machine file name signals of it"
         };

@@ -78,11 +78,6 @@ impl Field {
             Form::Float64 => f64::from_bits(bits),
         }
     }
-
-    /// Whether all bits of a field of this length are set.
-    pub(super) fn all_ones(self, bits: u64) -> bool {
-        bits.count_ones() == u32::from(self.len)
-    }
 }
 
 #[cfg(test)]

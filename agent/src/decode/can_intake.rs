@@ -26,6 +26,8 @@ pub struct CanCounts {
     pub out_of_range: u64,
     /// Values that the sender said it does not know.
     pub not_available: u64,
+    /// Values instead of which the sender said that its sensor has an error, or a code.
+    pub indicators: u64,
     /// Lines or objects of a capture that are no frames.
     pub malformed_lines: u64,
     /// Times of a capture that ran back and were held or begun anew.

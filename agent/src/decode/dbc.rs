@@ -10,8 +10,9 @@ mod statements;
 pub use decoder::Decoder;
 pub(super) use decoder::Plan;
 
-use super::bits::{Field, Form};
+use super::bits::Field;
 use super::can::CanId;
+use super::unknown::Unknown;
 
 /// Multiplexors may stand below multiplexors, but not deeper than this.
 const MAX_MULTIPLEX_DEPTH: u8 = 8;
@@ -90,8 +91,10 @@ pub(super) enum Presence {
 pub enum Value {
     /// Its value in the signal's own unit.
     Is(f64),
-    /// All bits set in a J1939 field of 8 bits or more: the sender does not know it.
+    /// A J1939 field that says that the sender does not know it.
     NotAvailable,
+    /// A J1939 field beyond the range of values: the sensor has an error, or a code.
+    Indicator,
     /// The multiplexor selects other signals.
     NotSelected,
     /// The payload ends before it.
@@ -129,8 +132,9 @@ impl Message {
         let Some((field, bits)) = signal.field.and_then(|f| Some((f, f.bits(data)?))) else {
             return Value::TooShort;
         };
-        if self.j1939 && field.len >= 8 && field.form == Form::Unsigned && field.all_ones(bits) {
-            return Value::NotAvailable;
+        let unknown = Unknown::of(field.form, field.len).filter(|_| self.j1939);
+        if let Some(instead) = unknown.and_then(|unknown| unknown.instead(bits)) {
+            return instead;
         }
         Value::Is(field.number(bits) * signal.factor + signal.offset)
     }

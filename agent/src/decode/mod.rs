@@ -3,10 +3,12 @@
 mod bits;
 mod can;
 mod can_intake;
+pub mod canopen;
 pub mod dbc;
 pub mod long;
 mod signals;
 mod stamped;
+mod unknown;
 
 pub(crate) use can::length_of_code;
 pub use can::{CanFrame, CanId};

@@ -1,13 +1,14 @@
-//! The machine file's signal map: which CAN signals feed which channels.
+//! The machine file's signal map: which CAN signals and `CANopen` objects feed which channels.
 
 use super::can::{CanFrame, CanId};
 use super::can_intake::CanCounts;
+use super::canopen::{self, PdoMessage};
 use super::dbc::{Database, Message, Plan, Value};
 use super::long::LongMessage;
 use std::collections::HashMap;
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::settings::SettingsError;
-use underbrush_protocol::settings::machine::{Machine, SignalMap};
+use underbrush_protocol::settings::machine::{Machine, PdoMap, SignalMap};
 
 /// Turns the data of CAN frames into channels.
 ///
@@ -49,12 +50,15 @@ impl SignalReader {
     ) -> Result<Self, SettingsError> {
         let mut reader =
             Self { messages: Vec::new(), by_id: HashMap::new(), by_group: HashMap::new() };
-        if machine.signals.is_empty() {
+        if machine.signals.is_empty() && machine.pdos.is_empty() {
             return Err(SettingsError {
                 file: file.to_owned(),
                 line: None,
                 key: Some("signal".to_owned()),
-                message: format!("no [[signal]] table says which signals of {dbc} to record"),
+                message: format!(
+                    "no [[signal]] table says which signals of {dbc} to record, and no [[pdo]] \
+                     what CANopen nodes send"
+                ),
             });
         }
         for (number, map) in machine.signals.iter().enumerate() {
@@ -64,6 +68,9 @@ impl SignalReader {
                 key: Some(format!("signal.{key}")),
                 message,
             })?;
+        }
+        for (entry, pdo) in machine.pdos.iter().enumerate() {
+            reader.add_pdo(pdo).map_err(|message| canopen::error(file, text, entry, message))?;
         }
         for mapped in &mut reader.messages {
             mapped.plan = Plan::new(&mapped.message, mapped.feeds.iter().map(|feed| feed.signal));
@@ -127,6 +134,25 @@ impl SignalReader {
         Ok(())
     }
 
+    fn add_pdo(&mut self, pdo: &PdoMap) -> Result<(), String> {
+        let PdoMessage { message, feeds: wanted } = canopen::message(pdo)?;
+        if let Some(other) = self.by_id.get(&message.id).and_then(|place| self.messages.get(*place))
+        {
+            let (own, other) = (&message.name, &other.message.name);
+            return Err(format!("the frames of {own} are also those of {other}"));
+        }
+        let mut feeds = Vec::new();
+        for (signal, object) in wanted {
+            let name = object.channel.as_deref().unwrap_or_default();
+            let channel = Channel::by_name(name).ok_or_else(|| format!("no channel `{name}`"))?;
+            feeds.push(Feed { signal, channel, factor: object.factor, offset: object.offset });
+        }
+        self.by_id.insert(message.id, self.messages.len());
+        let plan = Plan::new(&message, std::iter::empty());
+        self.messages.push(Mapped { message, plan, feeds });
+        Ok(())
+    }
+
     /// Gives `each` the channels that `frame` feeds, as raw values, and counts the rest.
     pub fn read(
         &self,
@@ -180,6 +206,7 @@ impl Mapped {
                     None => counts.out_of_range += 1,
                 },
                 Value::NotAvailable => counts.not_available += 1,
+                Value::Indicator => counts.indicators += 1,
                 Value::NotSelected => {}
                 Value::TooShort => short = true,
             }
@@ -281,12 +308,16 @@ mod tests {
         let battery = CanId::Extended(0x0CFF_1055);
         assert_eq!(feed(battery, &[0xD0, 0x09, 0, 0]), [("battery_voltage", 2_512)]);
         assert_eq!(feed(battery, &[0xFF, 0xFF, 0, 0]), []);
+        assert_eq!(feed(battery, &[0x00, 0xFF, 0, 0]), []);
+        assert_eq!(feed(battery, &[0x00, 0xFE, 0, 0]), []);
+        assert_eq!(feed(battery, &[0x00, 0xFB, 0, 0]), []);
         let expected = CanCounts {
-            mapped: 6,
+            mapped: 9,
             not_mapped: 1,
             too_short: 1,
             out_of_range: 1,
-            not_available: 1,
+            not_available: 2,
+            indicators: 2,
             ..CanCounts::default()
         };
         assert_eq!(counts, expected);

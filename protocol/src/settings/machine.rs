@@ -9,6 +9,7 @@ mod care;
 mod drift;
 mod load;
 mod path;
+mod pdo;
 mod sensors;
 
 pub use battery::{Battery, BatteryLimits};
@@ -17,6 +18,7 @@ pub use care::CareSettings;
 pub use drift::DriftSettings;
 pub use load::{LoadSettings, Thermal};
 pub use path::PathSettings;
+pub use pdo::{PdoForm, PdoMap, PdoObject, PdoType};
 pub use sensors::{SensorLimits, SensorSettings};
 
 use super::{SettingsError, did_you_mean, error_at, error_at_entry, parse, parse_all};
@@ -69,6 +71,9 @@ pub struct Machine {
     /// CAN signals, where the machine has no bridge of ours.
     #[serde(default, rename = "signal")]
     pub signals: Vec<SignalMap>,
+    /// Frames of `CANopen` nodes, where the machine has such a bus.
+    #[serde(default, rename = "pdo")]
+    pub pdos: Vec<PdoMap>,
 }
 
 /// The brush deck.
@@ -227,6 +232,7 @@ impl Machine {
                 wrong.push(error_at_entry(file, text, "signal.channel", entry, message));
             }
         }
+        wrong.extend(PdoMap::all_faults(&self.pdos, file, text));
         let limits = self.limits();
         if limits.moving_m_s < limits.standing_m_s {
             let message = "must not be less than limits.standing_speed".to_owned();

@@ -8,6 +8,7 @@
 use super::{Database, MAX_MULTIPLEX_DEPTH, Message, Presence, Value};
 use crate::decode::CanId;
 use crate::decode::bits::{Field, Form, Order};
+use crate::decode::unknown::Unknown;
 use std::collections::HashMap;
 
 /// Decodes frames by the messages of a file. Made by [`Database::decoder`].
@@ -89,8 +90,8 @@ struct Step {
     len: u8,
     factor: f64,
     offset: f64,
-    /// Unsigned field of SAE J1939 from 8 bits: all bits set means not available.
-    all_ones: bool,
+    /// Numbers of a field of SAE J1939 that are no values.
+    unknown: Option<Unknown>,
     /// Place in `gates` + 1; 0 if the signal is always there.
     gate: u32,
 }
@@ -142,7 +143,7 @@ impl Plan {
                 len,
                 factor: signal.factor,
                 offset: signal.offset,
-                all_ones: message.j1939 && len >= 8 && form == Form::Unsigned,
+                unknown: Unknown::of(form, len).filter(|_| message.j1939),
                 gate,
             });
         }
@@ -215,11 +216,11 @@ impl Plan {
 impl Step {
     #[inline]
     fn value(&self, words: &Words<'_>) -> Value {
-        let Some((cut, bits)) = self.cut.and_then(|cut| Some((cut, cut.bits(words)?))) else {
+        let Some(bits) = self.cut.and_then(|cut| cut.bits(words)) else {
             return Value::TooShort;
         };
-        if self.all_ones && bits == cut.mask {
-            return Value::NotAvailable;
+        if let Some(instead) = self.unknown.and_then(|unknown| unknown.instead(bits)) {
+            return instead;
         }
         let number = match self.form {
             Form::Unsigned => bits as f64,
