@@ -3,13 +3,14 @@
 use super::clock_map::{BEST_RANK, ClockMap, ClockVerdict};
 use super::order::{self, Undated};
 use super::verify::cut_at_birth;
+use crate::cores::share_out;
 use crate::duration;
 use crate::findings::{Problem, Span};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
-use underbrush_protocol::archive::{BlockEntry, Index, Reader, TRAILER_LEN};
+use underbrush_protocol::archive::{BlockEntry, Index, Reader};
 use underbrush_protocol::journal;
 use underbrush_protocol::log::{Entry, FileKind, Header, Identity};
 use underbrush_protocol::note::{ClockFix, ClockSource, Note};
@@ -17,6 +18,10 @@ use underbrush_protocol::time::{BootMs, UtcMs};
 
 /// More than the longest header.
 const HEAD_BYTES: u64 = 600;
+/// Read at once at the end of an archive: mostly all of its index.
+const TAIL_BYTES: u64 = 4096;
+/// Most room that is made before any byte is read.
+const ROOM_BYTES: u64 = 64 * 1024;
 
 /// Why no log could be opened at all.
 #[derive(Debug, thiserror::Error)]
@@ -156,8 +161,8 @@ impl LogSet {
     pub fn open(directory: &Path, settings: &OpenSettings) -> Result<Self, LogError> {
         let paths = log_paths(directory)?;
         let mut building = Building { settings, problems: Vec::new(), boots: BTreeMap::new() };
-        for (path, _) in &paths {
-            building.add(path);
+        for (path, opened) in paths.iter().map(|(path, _)| path).zip(open_all(&paths)) {
+            building.add(path, opened);
         }
         let set = building.finish();
         if set.boots.is_empty() {
@@ -238,9 +243,9 @@ fn lost(message: String) -> Problem {
 }
 
 impl Building<'_> {
-    fn add(&mut self, path: &Path) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let opened = match open_file(path, &name) {
+    fn add(&mut self, path: &Path, opened: Result<Opened, Problem>) {
+        let name = name_of(path);
+        let opened = match opened {
             Ok(opened) => opened,
             Err(problem) => return self.problems.push((None, problem)),
         };
@@ -334,6 +339,22 @@ impl Building<'_> {
     }
 }
 
+fn name_of(path: &Path) -> String {
+    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// Opens all of them on all cores: of a year there are thousands. In order of `paths`.
+fn open_all(paths: &[(PathBuf, FileKind)]) -> Vec<Result<Opened, Problem>> {
+    let one = |number: usize| {
+        let (path, _) = paths.get(number)?;
+        Some((number, open_file(path, &name_of(path))))
+    };
+    let opened = share_out(paths.len(), |numbers| numbers.filter_map(one).collect::<Vec<_>>());
+    let mut opened: Vec<_> = opened.into_iter().flatten().collect();
+    opened.sort_by_key(|(number, _)| *number);
+    opened.into_iter().map(|(_, opened)| opened).collect()
+}
+
 fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
     let broken = |what: String| lost(format!("{name}: {what}. Its data are not on this sheet."));
     let kind = file_kind(path).ok_or_else(|| broken("not a log file".to_owned()))?;
@@ -366,7 +387,8 @@ fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
 
 pub(super) fn read_range(file: &mut File, from: u64, len: u64) -> std::io::Result<Vec<u8>> {
     file.seek(SeekFrom::Start(from))?;
-    let mut bytes = Vec::new();
+    // A length may be a lie: room for more is made as bytes come.
+    let mut bytes = Vec::with_capacity(len.min(ROOM_BYTES) as usize);
     file.take(len).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
@@ -378,7 +400,8 @@ fn open_archive(
     file: &mut File,
     len: u64,
 ) -> std::io::Result<Opened> {
-    let tail = read_range(file, len.saturating_sub(TRAILER_LEN as u64), TRAILER_LEN as u64)?;
+    let tail_at = len.saturating_sub(TAIL_BYTES);
+    let tail = read_range(file, tail_at, TAIL_BYTES)?;
     let part = |blocks, damaged, header| Part {
         path: path.to_owned(),
         kind: FileKind::Archive,
@@ -387,8 +410,11 @@ fn open_archive(
         damaged,
     };
     if let Some(at) = Index::offset(&tail, header.salt).filter(|at| *at < len) {
-        let bytes = read_range(file, at, len - at)?;
-        if let Some(index) = Index::read(&bytes, header.salt) {
+        let index = match at.checked_sub(tail_at).and_then(|at| tail.get(at as usize..)) {
+            Some(bytes) => Index::read(bytes, header.salt),
+            None => Index::read(&read_range(file, at, len - at)?, header.salt),
+        };
+        if let Some(index) = index {
             let part = part(index.blocks, false, header);
             return Ok(Opened { part, fixes: index.clock_fixes, problems: Vec::new() });
         }
