@@ -1,7 +1,7 @@
 //! Machine logs to the morning shift sheet.
 //!
 //! The flow: [`logset`] reads journals and archives, [`timeline`] places them
-//! in wall time, [`window`] shows any span of them, [`findings`] judges them, [`ledger`] keeps all nights, [`sheet`] says it
+//! in wall time, [`window`] shows any span of them ([`screen`] on a terminal), [`findings`] judges them, [`ledger`] keeps all nights, [`sheet`] says it
 //! on paper.
 
 pub mod cli;
@@ -16,6 +16,7 @@ pub mod ledger;
 pub mod logset;
 pub mod programme;
 pub mod range;
+pub mod screen;
 pub mod settings;
 pub mod sheet;
 pub mod timeline;

@@ -11,6 +11,7 @@ from pathlib import Path
 import dbc
 import load
 import replay
+import screen
 import sheets
 import sizes
 import year
@@ -24,6 +25,7 @@ PARTS = {
     "decode": replay.decoding,
     "year": year.many_nights,
     "dbc": dbc.signals,
+    "screen": screen.screen,
 }
 
 

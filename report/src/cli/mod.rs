@@ -3,6 +3,7 @@
 mod args;
 mod asked_event;
 mod book_command;
+mod browse_command;
 mod check_command;
 mod compare_command;
 mod events_command;
@@ -143,6 +144,7 @@ pub fn main(args: impl Iterator<Item = OsString>) -> ExitCode {
         args::Command::Range(range) => range_command::run(&range),
         args::Command::Trace(trace) => trace_command::run(&trace),
         args::Command::Events(events) => events_command::run(&events),
+        args::Command::Browse(browse) => browse_command::run(&browse),
         args::Command::Compare(compare) => compare_command::run(&compare),
         args::Command::Trends(trends) => trends_command::run(&trends),
         args::Command::Why(why) => why_command::run(&why),

@@ -142,3 +142,42 @@ pub fn judge_entries(entries: &[Entry]) -> Findings {
     write_archive(dir.path(), 1, 1, entries);
     judge_dir(dir.path(), &machine(), &site(), &Book::default())
 }
+
+/// A minute into the shift the machine drives for ten minutes at a wandering speed with one
+/// spike of a single reading (4 min 3.2 s), its motor is held for 3 s (2 min), and for half
+/// a minute nothing is read (6 min). Times count from the power-on.
+pub fn eventful() -> Vec<Entry> {
+    let current = Channel::brush_current(0).unwrap();
+    let volts = |v: f64| (v / Channel::BATTERY_VOLTAGE.resolution()).round() as i32;
+    let mut entries = vec![fix(60_000)];
+    for i in 0..6_000_u64 {
+        let at = i * 100;
+        if (360_000..390_000).contains(&at) {
+            continue;
+        }
+        let held = (120_000..123_000).contains(&at);
+        let speed = if at == 243_200 { 1_900 } else { 430 + (i * 37 % 160) as i32 };
+        entries.push(reading(at, Channel::SPEED, if held { 150 } else { speed }));
+        let amperes = if held { 880 } else { 180 + (i * 53 % 90) as i32 };
+        entries.push(reading(at, current, amperes));
+        entries.push(reading(at, Channel::BRUSH_COMMAND, 1));
+        if i % 10 == 0 {
+            entries.push(reading(at, Channel::BATTERY_VOLTAGE, volts(36.4 - i as f64 / 5_000.0)));
+            entries.push(reading(at, Channel::HEAD_DOWN, 1));
+            entries.push(reading(at, Channel::VACUUM_ON, i32::from(i < 4_500)));
+        }
+    }
+    entries.sort_by_key(Entry::at);
+    entries
+}
+
+/// A folder with settings and the log of that night.
+pub fn hall() -> TempDir {
+    let dir = TempDir::new().unwrap();
+    std::fs::write(dir.path().join("site.toml"), SITE).unwrap();
+    std::fs::write(dir.path().join("machine.toml"), MACHINE).unwrap();
+    let log = dir.path().join("log");
+    std::fs::create_dir(&log).unwrap();
+    write_archive(&log, 1, 1, &eventful());
+    dir
+}

@@ -1,5 +1,6 @@
 //! The command line.
 
+mod browse;
 mod compare;
 mod events;
 mod export;
@@ -13,6 +14,7 @@ mod trends;
 mod values;
 mod watch;
 
+pub(super) use browse::{BrowseArgs, BrowseAt};
 pub(super) use compare::CompareArgs;
 pub(super) use events::{EventsArgs, ListForm};
 pub(super) use export::{ExportArgs, TablesArgs};
@@ -92,8 +94,18 @@ underbrush trace EVENT [files] [options]
     --pdf FILE       a printed page
     --svg FILE | --png FILE   the drawing alone
     --json           the numbers behind it
+    --screen         shows it as browse does; without this it is printed
     --width N        width of the text, instead of the terminal's
     --paper, --units, --language, --colour as for sheet
+underbrush browse [EVENT | --shift DATE | --at TIME] [files] [options]
+    the readings of a night on the terminal, to scroll and to zoom from the whole
+    night to a second: speed, motors, battery, heat, switches, limits, detectors
+    and events, with the values under a cursor; ? tells the keys
+    --at TIME        local time, 2026-11-24T01:23:45
+    --machine ID     which machine, where there are several
+    --print SIZE     prints one picture of columns x rows, like 100x30, and ends
+    --no-colour      bold and dim only; so does NO_COLOR
+    --units SYSTEM   us or si, instead of the site file's
 underbrush watch-folder [files] [options as of sheet]
     makes the sheet of each finished night when its logs have arrived, each
     once; --once looks one time and ends, for a timer
@@ -174,6 +186,7 @@ pub(super) enum Command {
     Sheet(Box<SheetArgs>),
     Programme(Box<ProgrammeArgs>),
     Range(Box<RangeArgs>),
+    Browse(Box<BrowseArgs>),
     Compare(Box<CompareArgs>),
     Trends(Box<TrendsArgs>),
     Why(Box<WhyArgs>),
@@ -222,6 +235,7 @@ pub(super) fn parse(args: impl Iterator<Item = OsString>) -> Result<Command, Usa
         Some(Short('V') | Long("version")) => Ok(Command::Version),
         Some(Value(name)) if name == "sheet" => parse_sheet(&mut parser),
         Some(Value(name)) if name == "programme" => programme::parse(&mut parser),
+        Some(Value(name)) if name == "browse" => browse::parse(&mut parser),
         Some(Value(name)) if name == "compare" => compare::parse(&mut parser),
         Some(Value(name)) if name == "trends" => trends::parse(&mut parser),
         Some(Value(name)) if name == "why" => parse_why(&mut parser),

@@ -1,5 +1,6 @@
 //! The options of `underbrush trace`.
 
+use super::browse::{BrowseArgs, BrowseAt, colours_wanted};
 use super::look::Look;
 use super::{Command, FileOptions, Files, UsageError};
 use lexopt::prelude::*;
@@ -33,13 +34,14 @@ pub(in crate::cli) struct TraceArgs {
 pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let (mut files, mut look) = (FileOptions::default(), Look::default());
     let (mut event, mut forms, mut width) = (None, Vec::new(), None);
-    let mut around_s = USUAL_AROUND_S;
+    let (mut around_s, mut screen) = (USUAL_AROUND_S, false);
     while let Some(arg) = parser.next()? {
         match arg {
             Value(id) if event.is_none() => event = Some(id.string()?),
             Short('h') | Long("help") => return Ok(Command::Help),
             Long("json") => forms.push(TraceForm::Json),
             Long("pdf") => forms.push(TraceForm::Pdf(parser.value()?.into())),
+            Long("screen") => screen = true,
             Long("svg") => forms.push(TraceForm::Svg(parser.value()?.into())),
             Long("png") => forms.push(TraceForm::Png(parser.value()?.into())),
             Long("width") => width = Some(parser.value()?.parse()?),
@@ -56,6 +58,19 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
     let event = event.ok_or_else(|| {
         UsageError("trace needs an event: `underbrush events` lists them".to_owned())
     })?;
+    if screen {
+        if !forms.is_empty() || width.is_some() {
+            return Err(UsageError("--screen stands alone: no file, no width".to_owned()));
+        }
+        return Ok(Command::Browse(Box::new(BrowseArgs {
+            files: files.find()?,
+            at: BrowseAt::Event(event, around_s),
+            machine: None,
+            units: look.units,
+            print: None,
+            colours: colours_wanted(),
+        })));
+    }
     let form = forms.pop().unwrap_or(TraceForm::Text(width));
     if !forms.is_empty() {
         return Err(UsageError("give one of --json, --pdf, --svg and --png".to_owned()));

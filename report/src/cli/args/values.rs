@@ -40,6 +40,15 @@ pub(super) fn units(text: &str) -> Result<Units, UsageError> {
     }
 }
 
+/// A local time with its date.
+pub(super) fn instant(text: &str) -> Result<NaiveDateTime, UsageError> {
+    let wrong = || UsageError(format!("--at {text}: write it like 2026-11-24T01:23:45"));
+    let text = text.trim().replacen(' ', "T", 1);
+    let forms = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M:%S%.f"];
+    let read = |form: &&str| NaiveDateTime::parse_from_str(&text, form).ok();
+    forms.iter().find_map(read).ok_or_else(wrong)
+}
+
 pub(super) fn boot(text: &str) -> Result<Boot, UsageError> {
     let wrong = || UsageError(format!("--boot {text}: write it like 12=2026-11-23T22:00"));
     let (number, time) = text.split_once('=').ok_or_else(wrong)?;

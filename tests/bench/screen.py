@@ -1,0 +1,81 @@
+"""`underbrush browse`: any second of a year's logs, and scrolling through a long shift.
+
+The year is seven simulated nights recorded again and again under other dates. A second is
+*open* when the first picture of it stands on the terminal: on a pseudo-terminal, from the
+start of the process to its last letter. The page cache is warm.
+"""
+
+import datetime
+import os
+import pty
+import select
+import statistics
+import struct
+import subprocess
+import termios
+import time
+from fcntl import ioctl
+
+from measure import Wrong, run
+from sheets import FIRST, SCENARIO, starts
+
+NIGHTS = 365
+GOAL_MS = 100
+GOAL_FRAMES = 30
+SIZE = (120, 40)
+
+
+def screen(kit, table):
+    files = SCENARIO / "site.toml", SCENARIO / "machine.toml"
+    program = kit.program("bench_screen")
+    log = kit.work / "screen-year"
+    made = run([program, "year", log, files[1], *starts(NIGHTS)])
+    name = f"any second of {made.value('nights'):.0f} nights, {made.value('files'):.0f} files"
+    count = 100
+    opened = run([program, "open", log, *files, count])
+    if opened.value("drawn") < count * 0.9:
+        raise Wrong(f"only {opened.value('drawn'):.0f} of {count} pictures show a reading")
+    median, worst = opened.value("picture_median_ms"), opened.value("picture_worst_ms")
+    logs = opened.value("logs_median_ms")
+    text = f"{median:.0f} ms median, {worst:.0f} worst of {count}; {logs:.0f} of it the list of logs"
+    table.add(name, text, goal=(f"< {GOAL_MS} ms", worst < GOAL_MS))
+    times = [first_picture(kit, log, files, day) * 1e3 for day in range(3, NIGHTS, NIGHTS // 20)]
+    text = f"{statistics.median(times):.0f} ms median, {max(times):.0f} worst of {len(times)}"
+    name = "the same as a program on a terminal, from its start"
+    table.add(name, text, goal=(f"< {GOAL_MS} ms", max(times) < GOAL_MS))
+    scrolled = run([program, "scroll", kit.work / "screen-14h", *files])
+    if scrolled.value("dots") < 500:
+        raise Wrong(f"{scrolled.value('dots'):.0f} dots a picture: it shows nothing")
+    frames, least = scrolled.value("frames_a_second"), scrolled.value("frames_a_second_worst")
+    text = f"{frames:.0f} frames/s, the slowest {least:.0f}; read once in {scrolled.value('overview_ms'):.0f} ms"
+    name = "scrolling 14 h at all zooms, 200 x 60 letters"
+    table.add(name, text, goal=(f"> {GOAL_FRAMES} frames/s", least > GOAL_FRAMES))
+
+
+def first_picture(kit, log, files, day):
+    """Seconds until the screen stands; the last thing that is drawn are the keys."""
+    date = FIRST + datetime.timedelta(days=day + 1)
+    at = f"{date}T0{day % 4}:{day % 60:02}:{day * 7 % 60:02}"
+    args = [kit.program("underbrush"), "browse", "--log", log, "--site", files[0]]
+    args += ["--machine", files[1], "--at", at]
+    controller, user = pty.openpty()
+    ioctl(user, termios.TIOCSWINSZ, struct.pack("HHHH", SIZE[1], SIZE[0], 0, 0))
+    start = time.perf_counter()
+    child = subprocess.Popen([str(arg) for arg in args], stdin=user, stdout=user, stderr=user)
+    said = b""
+    while b"q leave" not in said:
+        if not select.select([controller], [], [], 20)[0]:
+            child.kill()
+            raise Wrong(f"nothing is drawn: {said[-300:]}")
+        said += os.read(controller, 65536)
+    took = time.perf_counter() - start
+    os.write(controller, b"q")
+    # Reads on, so that it can write on.
+    while child.poll() is None:
+        if select.select([controller], [], [], 0.05)[0]:
+            os.read(controller, 65536)
+    os.close(controller)
+    os.close(user)
+    if not any(0x2801 <= ord(letter) <= 0x28FF for letter in said.decode(errors="replace")):
+        raise Wrong(f"{at} shows no reading")
+    return took
