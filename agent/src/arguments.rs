@@ -2,9 +2,10 @@
 
 mod bench;
 
-use bench::CalibrateArguments;
+use bench::{CalibrateArguments, CheckArguments};
 use std::path::PathBuf;
 use underbrush_agent::calibrate::Calibration;
+use underbrush_agent::check::CheckOptions;
 use underbrush_agent::learn::{Heard, KnownSpeed, LearnOptions};
 use underbrush_agent::offload::OffloadOptions;
 use underbrush_protocol::settings::parse_quantity;
@@ -20,7 +21,9 @@ usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
        underbrush-agent learn --interface NAME [--rounds N]
                               both: [--machine FILE] [--out DIR]
+       underbrush-agent check [--config FILE] [--once [--for TIME]] [--json]
        underbrush-agent calibrate current --motor N --pair READ=SHOWN... [--config FILE]
+       underbrush-agent calibrate wheel --distance LENGTH [--runs N] [--config FILE]
        underbrush-agent --help | --version
 
   run              record from the source that FILE names; a capture is
@@ -40,10 +43,19 @@ usage: underbrush-agent run [--config FILE] [--verbose]
                    a machine file in DIR (default: learnt). It never sends. With
                    --interface it asks the driver to drive, stop and use the brushes;
                    the machine's manual comes first
+  check            listen to the source that FILE names, without recording, and show each
+                   channel with its unit, rate and age, and whether a machine can say
+                   that: drawn in place until Ctrl-C; with --once a table after TIME
+                   (default: 12 s), as for a file to its end. The agent must not run
+                   from the same port
   calibrate current  factor and offset of a brush motor's current by a clamp meter: one
                    --pair for each load, what the agent reads and what the clamp
                    shows, in A: --pair 4.1=4.4 --pair 37.2=38.5. Nothing is written:
                    it says what to put into the machine file
+  calibrate wheel  factor of the speed by driving a measured distance, 3 m to 1000 m:
+                   --distance '10 m' or '33 ft'; stand, drive it, stand, N times
+                   (default: 3, most: 10). Mean, 95 % interval and the line for the
+                   machine file; runs that disagree by more than 3 % are refused
   --prompts FILE   when the driver was asked to do what in the capture
   --speed-at T=V   a speed known from elsewhere: --speed-at '65 s=2.5 mph'
   --machine FILE   a machine file whose [[signal]] tables are replaced in the draft
@@ -57,6 +69,7 @@ usage: underbrush-agent run [--config FILE] [--verbose]
 exit codes: 0 whole; 1 wrong use or settings; 2 failed;
             3 done, but data of the replay were lost or not understood,
             something was not copied, (status) readings are not being stored,
+            (check) a channel is missing, stuck or impossible,
             or (learn) no convincing ground speed was found
 ";
 
@@ -101,6 +114,8 @@ pub(crate) enum Command {
     Learn(LearnOptions),
     /// Set readings right by an instrument.
     Calibrate(Calibration),
+    /// Show what the source says.
+    Check(CheckOptions),
     /// Print the help.
     Help,
     /// Print the version.
@@ -115,6 +130,7 @@ enum Word {
     Offload,
     Learn,
     Calibrate,
+    Check,
 }
 
 impl Word {
@@ -126,6 +142,7 @@ impl Word {
             "offload" => Some(Self::Offload),
             "learn" => Some(Self::Learn),
             "calibrate" => Some(Self::Calibrate),
+            "check" => Some(Self::Check),
             _ => None,
         }
     }
@@ -146,6 +163,7 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
     let mut options = OffloadOptions::default();
     let mut learn = LearnArguments::default();
     let mut calibrate = CalibrateArguments::default();
+    let mut check = CheckArguments::default();
     while let Some(argument) = parser.next()? {
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -154,6 +172,9 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Long("verbose") if word == Some(Word::Run) => verbose = true,
             Long("json") if word == Some(Word::Status) => json = true,
             Long("follow") if word == Some(Word::Status) => follow = true,
+            Long("json") if word == Some(Word::Check) => check.json = true,
+            Long("once") if word == Some(Word::Check) => check.once = true,
+            Long("for") if word == Some(Word::Check) => check.time(&parser.value()?)?,
             Long("check") if word == Some(Word::Offload) => options.check = true,
             Long("same-disk") if word == Some(Word::Offload) => options.same_disk = true,
             Long(name) if word == Some(Word::Learn) => {
@@ -193,10 +214,13 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
             Some(dir) => Ok(Command::Offload { config, dir, options }),
             None => Err("say where to: `offload DIR`".into()),
         },
+        Some(Word::Check) => Ok(Command::Check(check.done(config))),
         Some(Word::Learn) => learn.options().map(Command::Learn),
-        _ => Err("say what to do: `run`, `status`, `mark`, `offload`, `learn`, `calibrate`, \
+        _ => Err(
+            "say what to do: `run`, `status`, `mark`, `offload`, `learn`, `calibrate`, `check`, \
                   `--help` or `--version`"
-            .into()),
+                .into(),
+        ),
     }
 }
 

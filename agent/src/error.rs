@@ -74,6 +74,18 @@ pub enum AgentError {
         /// Why.
         source: io::Error,
     },
+    /// An agent reads the port that was to be read directly.
+    #[error(
+        "{port}: underbrush-agent (process {process}) records from it: see `underbrush-agent status \
+         --follow`, or stop it first (as installed: `systemctl stop underbrush-agent`) and start \
+         it again afterwards"
+    )]
+    InUse {
+        /// The port.
+        port: String,
+        /// The agent's process.
+        process: u32,
+    },
     /// What was to be marked is no mark.
     #[error("{0}")]
     Mark(String),
@@ -103,6 +115,7 @@ impl AgentError {
             | Self::Storage { .. }
             | Self::Write { .. }
             | Self::NoAnswer { .. }
+            | Self::InUse { .. }
             | Self::NotStored(_)
             | Self::System(_) => 2,
         }

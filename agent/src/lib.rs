@@ -14,10 +14,12 @@
 
 mod board;
 pub mod calibrate;
+pub mod check;
 pub mod clock;
 pub mod config;
 pub mod control;
 pub mod decode;
+mod direct;
 mod error;
 mod follow;
 pub mod intake;

@@ -8,6 +8,7 @@ use std::path::Path;
 use std::process::ExitCode;
 use tracing::level_filters::LevelFilter;
 use underbrush_agent::calibrate::calibrate;
+use underbrush_agent::check::check;
 use underbrush_agent::control::{ask_status, tell_mark};
 use underbrush_agent::learn::learn_command;
 use underbrush_agent::offload::offload;
@@ -51,6 +52,12 @@ fn main() -> ExitCode {
         Command::Calibrate(what) => {
             tell_on_stderr(LevelFilter::WARN);
             ended(calibrate(&what).map(|text| (text, 0)))
+        }
+        Command::Check(options) => {
+            tell_on_stderr(LevelFilter::WARN);
+            let out = std::io::stdout();
+            let terminal = out.is_terminal();
+            ended(check(&options, terminal, out).map(|code| (String::new(), code)))
         }
         Command::Run { config, verbose } => {
             tell_on_stderr(if verbose { LevelFilter::DEBUG } else { LevelFilter::INFO });

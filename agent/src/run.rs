@@ -31,7 +31,9 @@ pub fn run_blocking(
     progress: impl FnMut(Progress),
 ) -> Result<Outcome, AgentError> {
     match &config.source {
-        Source::Serial { port, baud } => run_serial(config, port, *baud),
+        Source::Serial { .. } | Source::SocketCan { .. } | Source::CanAdapter { .. } => {
+            run_live(config, || begin_live(config))
+        }
         Source::Capture { file, start } => run_capture(config, file, *start, progress),
         Source::CanCapture { file, format, start, dbc } => {
             // What is wrong with a file is told before the log directory is touched.
@@ -39,8 +41,6 @@ pub fn run_blocking(
             let can = CanIntake::new(signal_reader(config, dbc.as_deref())?);
             run_can_capture(config, file, CaptureIntake::new(can, *format, *start), progress)
         }
-        Source::SocketCan { interface, dbc } => run_socketcan(config, interface, dbc.as_deref()),
-        Source::CanAdapter { adapter, dbc } => run_can_adapter(config, adapter, dbc.as_deref()),
     }
 }
 
@@ -167,7 +167,10 @@ fn readable(file: &Path) -> Result<(), AgentError> {
 /// So many remarks on a DBC file are told one by one.
 const REMARKS_TOLD: usize = 20;
 
-fn signal_reader(config: &Config, dbc: Option<&Path>) -> Result<SignalReader, AgentError> {
+pub(crate) fn signal_reader(
+    config: &Config,
+    dbc: Option<&Path>,
+) -> Result<SignalReader, AgentError> {
     let machine_file = config.machine_file.display().to_string();
     let (database, dbc) = match dbc {
         Some(dbc) => (read_dbc(dbc)?, dbc.display().to_string()),
@@ -190,10 +193,32 @@ fn read_dbc(dbc: &Path) -> Result<Database, AgentError> {
     Ok(database)
 }
 
-fn run_serial(config: &Config, port: &str, baud: u32) -> Result<Outcome, AgentError> {
+/// Starts what a live source feeds, within the runtime.
+pub(crate) trait Begin: FnOnce() -> Result<Live, AgentError> {}
+
+impl<F: FnOnce() -> Result<Live, AgentError>> Begin for F {}
+
+/// Reads the live source that `config` names until it is asked to end.
+pub(crate) fn run_live(config: &Config, begin: impl Begin) -> Result<Outcome, AgentError> {
+    match &config.source {
+        Source::Serial { port, baud } => run_serial(port, *baud, begin),
+        Source::SocketCan { interface, dbc } => {
+            run_socketcan(config, interface, dbc.as_deref(), begin)
+        }
+        Source::CanAdapter { adapter, dbc } => {
+            run_can_adapter(config, adapter, dbc.as_deref(), begin)
+        }
+        Source::Capture { file, .. } | Source::CanCapture { file, .. } => {
+            let source = std::io::Error::other("a file is no live source");
+            Err(AgentError::Read { path: file.clone(), source })
+        }
+    }
+}
+
+fn run_serial(port: &str, baud: u32, begin: impl Begin) -> Result<Outcome, AgentError> {
     let mut intake = Intake::new(TimeBase::Arrival);
     let (source_bytes, end) = in_runtime(async {
-        let mut live = begin_live(config)?;
+        let mut live = begin()?;
         let source_bytes = serial(port, baud, &mut intake, &mut live).await?;
         intake.finish(&mut live.out);
         Ok((source_bytes, live.stop(intake.last())?))
@@ -205,10 +230,11 @@ fn run_can_adapter(
     config: &Config,
     adapter: &CanAdapter,
     dbc: Option<&Path>,
+    begin: impl Begin,
 ) -> Result<Outcome, AgentError> {
     let mut intake = AdapterIntake::new(CanIntake::new(signal_reader(config, dbc)?));
     let (source_bytes, end) = in_runtime(async {
-        let mut live = begin_live(config)?;
+        let mut live = begin()?;
         let source_bytes = can_adapter(adapter, &mut intake, &mut live).await?;
         intake.finish(&mut live.out);
         Ok((source_bytes, live.stop(intake.can().last())?))
@@ -221,10 +247,11 @@ fn run_socketcan(
     config: &Config,
     interface: &str,
     dbc: Option<&Path>,
+    begin: impl Begin,
 ) -> Result<Outcome, AgentError> {
     let mut can = CanIntake::new(signal_reader(config, dbc)?);
     let (source_bytes, end) = in_runtime(async {
-        let mut live = begin_live(config)?;
+        let mut live = begin()?;
         let source_bytes = crate::source::interface(interface, &mut can, &mut live).await?;
         can.finish(&mut live.out);
         Ok((source_bytes, live.stop(can.last())?))
@@ -237,6 +264,7 @@ fn run_socketcan(
     config: &Config,
     interface: &str,
     _dbc: Option<&Path>,
+    _begin: impl Begin,
 ) -> Result<Outcome, AgentError> {
     // `Config::read` refuses it with its line; this is for configurations made in code.
     let message = format!("{}: this agent was built without CAN interfaces", config.machine.id);

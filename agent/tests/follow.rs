@@ -4,10 +4,8 @@
 mod common;
 
 use common::bench::{Bench, Doing, WORK};
-use common::port::{Agent, pause};
+use common::port::{Agent, pause, screen};
 use rustix::process::{Pid, Signal, kill_process};
-use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-use std::fs::File;
 use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -125,15 +123,10 @@ fn lines_and_json_follow_the_agent_through_its_end() {
 #[test]
 fn a_terminal_shows_it_in_place() {
     let mut bench = Bench::new("");
-    let screen = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC).unwrap();
-    grantpt(&screen).unwrap();
-    unlockpt(&screen).unwrap();
-    let name = ptsname(&screen, Vec::new()).unwrap().into_string().unwrap();
-    let terminal = File::options().read(true).write(true).open(name).unwrap();
+    let (mut screen, terminal) = screen();
     let mut child = Running(command(&bench.config, &[]).stdout(terminal).spawn().unwrap());
     let (send, shown) = channel();
     std::thread::spawn(move || {
-        let mut screen = File::from(screen);
         let mut piece = [0; 4096];
         // The terminal's end comes as an error when nobody holds it any more.
         while let Ok(len @ 1..) = screen.read(&mut piece) {

@@ -1,9 +1,14 @@
-//! Arguments of the commands that set a machine right: `calibrate`.
+//! Arguments of the commands at the machine: `calibrate` and `check`.
 
+use super::USUAL_CONFIG;
 use std::path::PathBuf;
-use underbrush_agent::calibrate::{Calibration, Pair};
+use underbrush_agent::calibrate::{Calibration, LEAST_M, MOST_M, MOST_RUNS, Pair};
+use underbrush_agent::check::{CheckOptions, USUAL_MS};
+use underbrush_protocol::settings::parse_quantity;
 
 const MOTORS: usize = 4;
+const USUAL_RUNS: usize = 3;
+const LONGEST_MS: f64 = 3_600_000.0;
 
 /// What was given after `calibrate`.
 #[derive(Default)]
@@ -11,12 +16,14 @@ pub(super) struct CalibrateArguments {
     what: Option<String>,
     motor: Option<usize>,
     pairs: Vec<Pair>,
+    distance_m: Option<f64>,
+    runs: Option<usize>,
 }
 
 impl CalibrateArguments {
     /// The word behind the command: whether it is taken.
     pub(super) fn word(&mut self, word: &str) -> bool {
-        let known = self.what.is_none() && word == "current";
+        let known = self.what.is_none() && matches!(word, "current" | "wheel");
         if known {
             self.what = Some(word.to_owned());
         }
@@ -33,6 +40,11 @@ impl CalibrateArguments {
             (Some("current"), "motor") => {
                 let motor = text.parse().ok().filter(|m| (1..=MOTORS).contains(m));
                 self.motor = Some(motor.ok_or("--motor takes a number from 1 to 4")?);
+            }
+            (Some("wheel"), "distance") => self.distance_m = Some(distance(&text)?),
+            (Some("wheel"), "runs") => {
+                let runs = text.parse().ok().filter(|n| (1..=MOST_RUNS).contains(n));
+                self.runs = Some(runs.ok_or("--runs takes a number from 1 to 10")?);
             }
             (Some("current"), "pair") => self.pairs.push(pair(&text)?),
             _ => return Err(format!("`calibrate` has no option `--{name}` here").into()),
@@ -51,7 +63,14 @@ impl CalibrateArguments {
                 }
                 Ok(Calibration::Current { motor, pairs: self.pairs, config })
             }
-            _ => Err("say what to calibrate: `calibrate current`".into()),
+            Some("wheel") => {
+                let distance_m =
+                    self.distance_m.ok_or("say how far it is driven: `--distance \"10 m\"`")?;
+                let runs = self.runs.unwrap_or(USUAL_RUNS);
+                let config = config.unwrap_or_else(|| USUAL_CONFIG.into());
+                Ok(Calibration::Wheel { distance_m, runs, config })
+            }
+            _ => Err("say what to calibrate: `calibrate current` or `calibrate wheel`".into()),
         }
     }
 }
@@ -66,4 +85,39 @@ fn pair(text: &str) -> Result<Pair, String> {
     };
     let (read, shown) = (number(read).ok_or_else(wrong)?, number(shown).ok_or_else(wrong)?);
     Ok(Pair { read, shown })
+}
+
+fn distance(text: &str) -> Result<f64, String> {
+    const UNITS: [(&str, f64); 3] = [("m", 1.0), ("ft", 0.304_8), ("yd", 0.914_4)];
+    let distance_m = parse_quantity(text, &UNITS).map_err(|e| format!("--distance: {e}"))?;
+    if !(LEAST_M..=MOST_M).contains(&distance_m) {
+        return Err(format!("--distance `{text}`: must be {LEAST_M} m to {MOST_M} m"));
+    }
+    Ok(distance_m)
+}
+
+/// What was given after `check`.
+#[derive(Default)]
+pub(super) struct CheckArguments {
+    pub(super) once: bool,
+    pub(super) json: bool,
+    for_ms: Option<u64>,
+}
+
+impl CheckArguments {
+    pub(super) fn time(&mut self, value: &std::ffi::OsStr) -> Result<(), lexopt::Error> {
+        const UNITS: [(&str, f64); 2] = [("s", 1e3), ("min", 6e4)];
+        let ms = parse_quantity(&value.to_string_lossy(), &UNITS)
+            .map_err(|error| format!("--for: {error}"))?;
+        if !(1e3..=LONGEST_MS).contains(&ms) {
+            return Err("--for takes 1 s to 60 min".into());
+        }
+        self.for_ms = Some(ms as u64);
+        Ok(())
+    }
+
+    pub(super) fn done(self, config: PathBuf) -> CheckOptions {
+        let Self { once, json, for_ms } = self;
+        CheckOptions { config, once, json, for_ms: for_ms.unwrap_or(USUAL_MS) }
+    }
 }

@@ -18,7 +18,7 @@ use crate::record::{DirStorage, Durability, RecordCounts, Recorder, Retainer, Se
 use crate::ring::{HighRate, HighRateCounts};
 use crate::watch::{Alarm, AlarmSettings, Outputs, Watch};
 use std::io;
-use std::sync::mpsc::{self, SyncSender, TrySendError};
+use std::sync::mpsc::{self, Receiver, SyncSender, TrySendError};
 use std::thread::JoinHandle;
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
@@ -59,6 +59,14 @@ pub(crate) struct LiveEnd {
     pub(crate) high_rate: HighRateCounts,
 }
 
+/// Where entries go to.
+struct Ends {
+    queue: SyncSender<Vec<Entry>>,
+    writer: JoinHandle<RecordCounts>,
+    sealer: JoinHandle<SealReport>,
+    listens: bool,
+}
+
 /// The recording side of a live source.
 pub(crate) struct Live {
     clock: BootClock,
@@ -84,6 +92,8 @@ pub(crate) struct Live {
     queue: SyncSender<Vec<Entry>>,
     writer: JoinHandle<RecordCounts>,
     sealer: JoinHandle<SealReport>,
+    /// There is no log, and the writer ends when it has heard enough.
+    listens: bool,
     terminate: Signal,
     interrupt: Signal,
     seconds: Interval,
@@ -117,21 +127,62 @@ impl Live {
         let writing = board.clone();
         let writer =
             spawn("writer", move || write_all(recorder, &entries, &closed, clock, &writing))?;
+        tracing::info!(log_dir = %config.log_dir.display(), "started");
+        let ends = Ends { queue, writer, sealer, listens: false };
+        let mut live =
+            Self::between(config, clock, board, (&config.alarm, outputs), hand_over_ms, ends)?;
+        live.fix_clock(BootMs(0));
+        if live.fixes == ClockWatch::default() {
+            tracing::warn!("the system clock is not set: the log is undated until it is");
+        }
+        Ok(live)
+    }
+
+    /// The same without a log: what comes goes to `listen` on a thread of its own. When that
+    /// returns, the agent is asked to end.
+    pub(crate) fn listening(
+        config: &Config,
+        listen: impl FnOnce(&Receiver<Vec<Entry>>, BootClock, &Board) + Send + 'static,
+    ) -> Result<Self, AgentError> {
+        let clock = BootClock::start();
+        let board = Board::new(&config.machine.id, &config.source.name());
+        let silent = AlarmSettings::default();
+        let outputs =
+            Outputs::open(&silent, &config.machine.id, &board).map_err(AgentError::System)?;
+        let (queue, entries) = mpsc::sync_channel(QUEUE);
+        let heard = board.clone();
+        let writer = spawn("listener", move || {
+            listen(&entries, clock, &heard);
+            RecordCounts::default()
+        })?;
+        let sealer = spawn("sealer", SealReport::default)?;
+        let ends = Ends { queue, writer, sealer, listens: true };
+        Self::between(config, clock, board, (&silent, outputs), HAND_OVER_MS, ends)
+    }
+
+    fn between(
+        config: &Config,
+        clock: BootClock,
+        board: Board,
+        (alarm, outputs): (&AlarmSettings, Outputs),
+        hand_over_ms: u64,
+        ends: Ends,
+    ) -> Result<Self, AgentError> {
+        let Ends { queue, writer, sealer, listens } = ends;
         let mut seconds = interval(Duration::from_secs(1));
         seconds.set_missed_tick_behavior(MissedTickBehavior::Delay);
-        tracing::info!(log_dir = %config.log_dir.display(), "started");
-        let mut live = Self {
+        Ok(Self {
             clock,
             out: vec![Entry::Note(BootMs(0), Note::Started)],
             on_way: Vec::new(),
             // Readings around an event are kept whether the event is told or not.
             watch: Watch::telling(
                 &config.machine,
-                &AlarmSettings { off: Vec::new(), ..config.alarm.clone() },
+                &AlarmSettings { off: Vec::new(), ..alarm.clone() },
             ),
             high_rate: HighRate::new(config.high_rate, config.machine.deck.brushes.into()),
             alarms: Vec::new(),
-            tells: config.alarm.clone(),
+            tells: alarm.clone(),
             outputs,
             bridge: Vec::new(),
             handed_over: BootMs(0),
@@ -144,15 +195,11 @@ impl Live {
             queue,
             writer,
             sealer,
+            listens,
             terminate: signal(SignalKind::terminate()).map_err(AgentError::System)?,
             interrupt: signal(SignalKind::interrupt()).map_err(AgentError::System)?,
             seconds,
-        };
-        live.fix_clock(BootMs(0));
-        if live.fixes == ClockWatch::default() {
-            tracing::warn!("the system clock is not set: the log is undated until it is");
-        }
-        Ok(live)
+        })
     }
 
     /// The log's clock.
@@ -169,7 +216,10 @@ impl Live {
             let due = self.outputs.due();
             let in_ms = due.map_or(0, |due| due.since(self.now())).max(LEAST_WAIT_MS);
             tokio::select! {
-                _ = self.seconds.tick() => return Wake::Second,
+                _ = self.seconds.tick() => {
+                    let enough = self.listens && self.writer.is_finished();
+                    return if enough { Wake::Stop } else { Wake::Second };
+                }
                 _ = self.terminate.recv() => return Wake::Stop,
                 _ = self.interrupt.recv() => return Wake::Stop,
                 () = sleep(self.hand_over_every), if some_wait => self.hand_over(),
@@ -197,13 +247,18 @@ impl Live {
         newest: BootMs,
         counts: SourceCounts,
     ) -> Result<(), AgentError> {
-        self.fix_clock(newest);
+        if !self.listens {
+            self.fix_clock(newest);
+        }
         self.judge();
         self.watch.passes(newest, &mut self.alarms);
         self.tell_alarms();
         self.hand_over();
         self.board.second(counts);
         self.board.high_rate(self.high_rate.counts());
+        if self.listens {
+            return Ok(());
+        }
         self.tell_service_manager();
         if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
     }
@@ -331,7 +386,10 @@ impl Live {
         self.watch.finish(&mut self.alarms);
         self.tell_alarms();
         self.high_rate.finish(&mut self.on_way);
-        self.queue.send(self.on_way).map_err(|_| ended("writer"))?;
+        let sent = self.queue.send(self.on_way);
+        if !self.listens {
+            sent.map_err(|_| ended("writer"))?;
+        }
         drop(self.queue);
         let recorded = self.writer.join().map_err(|_| ended("writer"))?;
         let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;

@@ -28,7 +28,7 @@ pub(crate) const WORK: Doing =
     Doing { speed_mm_s: 600, current_da: 180, rotation_drpm: 2_000, vacuum_on: true, flow: 60 };
 
 impl Doing {
-    fn frames(self) -> [Frame; 3] {
+    pub(crate) fn frames(self) -> [Frame; 3] {
         let motor = BrushMotor {
             current: CurrentRaw(self.current_da),
             rotation: Some(RotationRaw(self.rotation_drpm)),

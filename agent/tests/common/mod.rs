@@ -5,6 +5,8 @@ pub(crate) mod archives;
 #[cfg(target_os = "linux")]
 pub(crate) mod bench;
 pub(crate) mod boots;
+#[cfg(target_os = "linux")]
+pub(crate) mod bridge;
 pub(crate) mod dice;
 pub(crate) mod disk;
 pub(crate) mod model;

@@ -74,6 +74,16 @@ impl Port {
     }
 }
 
+/// The two sides of a terminal for a program to draw on: ours, and the program's.
+pub(crate) fn screen() -> (File, File) {
+    let ours = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC).unwrap();
+    grantpt(&ours).unwrap();
+    unlockpt(&ours).unwrap();
+    let name = ptsname(&ours, Vec::new()).unwrap().into_string().unwrap();
+    let theirs = File::options().read(true).write(true).open(name).unwrap();
+    (File::from(ours), theirs)
+}
+
 /// A running agent and what it tells.
 pub(crate) struct Agent {
     pub(crate) child: Child,

@@ -1,0 +1,111 @@
+//! What each channel can say: the limits of the machine file's `[sensors]`, judged by the rule
+//! that detectors and report share ([`all_possible`]), and those of the channel itself.
+
+use underbrush_protocol::channel::Channel;
+use underbrush_protocol::detect::step::rates;
+use underbrush_protocol::detect::{Interval, MotorState, SensorLimits, all_possible};
+use underbrush_protocol::frame::MAX_MOTORS;
+use underbrush_protocol::settings::Machine;
+
+/// Limits of one channel, in its unit.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Bounds {
+    pub(super) least: f64,
+    pub(super) most: f64,
+    /// Where they come from.
+    pub(super) from: &'static str,
+}
+
+/// The limits of a channel; `None`: anything is possible.
+pub(super) fn bounds(channel: Channel, machine: &Machine) -> Option<Bounds> {
+    let limits = machine.sensor_limits();
+    let both = |most: f32, from| Bounds { least: -f64::from(most), most: most.into(), from };
+    let bounds = match channel {
+        Channel::SPEED => both(limits.speed_m_s, "sensors.max_speed"),
+        Channel::TURN_RATE => both(limits.turn_rad_s, "half a turn a second"),
+        Channel::BATTERY_VOLTAGE => Bounds {
+            least: limits.battery_v.0.into(),
+            most: limits.battery_v.1.into(),
+            from: "0.4 to 1.5 x battery.nominal_voltage",
+        },
+        Channel::BRUSH_COMMAND | Channel::HEAD_DOWN | Channel::VACUUM_ON => {
+            Bounds { least: 0.0, most: 1.0, from: "off or on" }
+        }
+        Channel::PRESSURE_SETTING | Channel::SOLUTION_FLOW => {
+            Bounds { least: 0.0, most: 100.0, from: "a percentage" }
+        }
+        _ => match motor(channel) {
+            Some((_, true)) if machine.sensors.max_current.is_some() => {
+                both(limits.current_a, "sensors.max_current")
+            }
+            Some((_, true)) => both(limits.current_a, "a motor held still at 1.5 x battery"),
+            Some((_, false)) => Bounds {
+                least: 0.0,
+                most: limits.rotation_rpm.into(),
+                from: "a motor without load at 1.5 x battery",
+            },
+            None => return None,
+        },
+    };
+    Some(bounds)
+}
+
+/// The motor of a channel, and whether it is of its current.
+fn motor(channel: Channel) -> Option<(usize, bool)> {
+    (0..MAX_MOTORS).find_map(|motor| {
+        if Channel::brush_current(motor) == Some(channel) {
+            Some((motor, true))
+        } else {
+            (Channel::brush_rotation(motor) == Some(channel)).then_some((motor, false))
+        }
+    })
+}
+
+/// Whether a channel can have this value.
+pub(super) fn is_possible(channel: Channel, value: f64, limits: &SensorLimits) -> bool {
+    let said = Some(value as f32);
+    let mut interval = Interval::default();
+    match channel {
+        Channel::SPEED => interval.speed_m_s = said,
+        Channel::TURN_RATE => interval.turn_rad_s = said,
+        Channel::BATTERY_VOLTAGE => interval.states.battery_v = said,
+        _ => {
+            let state = match motor(channel) {
+                Some((_, true)) => MotorState { current_a: said, rotation_rpm: None },
+                Some((_, false)) => MotorState { current_a: None, rotation_rpm: said },
+                None => return true,
+            };
+            // The capacity is that of all motors.
+            let _ = interval.motors.push(state);
+        }
+    }
+    all_possible(&interval, limits)
+}
+
+/// Whether it speaks at a steady rate; else it is a state that is repeated now and then.
+pub(super) fn is_rate(channel: Channel) -> bool {
+    rates::place(channel).is_some()
+}
+
+/// Whether a value other than 0 that never changes is told as stuck.
+pub(super) fn is_live(channel: Channel) -> bool {
+    matches!(channel, Channel::SPEED | Channel::TURN_RATE)
+        || motor(channel).is_some_and(|(_, current)| current)
+}
+
+/// The unit of a channel.
+pub(super) fn unit(channel: Channel) -> &'static str {
+    match channel {
+        Channel::SPEED => "m/s",
+        Channel::TURN_RATE => "rad/s",
+        Channel::BATTERY_VOLTAGE => "V",
+        Channel::BATTERY_CURRENT => "A",
+        Channel::PRESSURE_SETTING | Channel::SOLUTION_FLOW => "%",
+        Channel::KEY_ON_METER | Channel::BRUSH_ON_METER | Channel::TRACTION_METER => "s",
+        _ => match motor(channel) {
+            Some((_, true)) => "A",
+            Some((_, false)) => "r/min",
+            None => "",
+        },
+    }
+}
