@@ -1,7 +1,7 @@
 #!/bin/sh
 # Measures every part beside a named peer in the same run and prints one table.
 #
-#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|screen ...]
+#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|candump|screen ...]
 #
 # About 10 minutes for all parts. Nothing here is a test: no time fails it. Needs
 # Linux, cargo and Python 3.9 or later. The peers are Python packages

@@ -74,6 +74,7 @@ done <<'END'
 644 usr/lib/udev/rules.d/70-underbrush-bridge.rules
 644 usr/share/man/man1/underbrush-agent.1.gz
 644 usr/share/doc/underbrush-agent/README.md
+644 usr/share/doc/underbrush-agent/SOURCES.md
 644 usr/share/doc/underbrush-agent/copyright
 END
 diff - "$work/control/conffiles" <<'END' || wrong "the settings a person edits must be conffiles"

@@ -6,6 +6,7 @@ use common::{Scene, read_log};
 use underbrush_agent::{AgentError, Config, Outcome, run_blocking};
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::note::{ClockSource, Note};
+use underbrush_protocol::settings::Machine;
 
 const ASC: &str = "date Mon Nov 23 22:00:00.000 2026\nbase hex  timestamps absolute\n\
     0.500 1 180 Rx d 4 64 00 00 00\n0.750 1 180 Rx d 4 C8 00 00 00\n";
@@ -76,4 +77,30 @@ fn what_is_no_recording_is_told_before_the_log_is_touched() {
     let no_map = scene.config("kind = \"can-capture\"\nfile = \"bus.rec\"\n");
     let told = Config::read(&no_map).unwrap_err().to_string();
     assert!(told.contains("line 5, key `source.kind`: the key `dbc` is missing"), "{told}");
+}
+
+/// The examples of SOURCES.md are settings that the agent takes.
+#[test]
+fn examples_of_the_documents() {
+    let text = include_str!("../SOURCES.md");
+    let machine = include_str!("data/machine.toml").split("[[signal]]").next().unwrap();
+    let (mut sources, mut maps) = (0, 0);
+    for block in text.split("```toml\n").skip(1).map(|rest| rest.split("```").next().unwrap()) {
+        let told = if block.starts_with("[source]") {
+            sources += 1;
+            let text = format!("log_dir = \"log\"\nmachine = \"machine.toml\"\n{block}");
+            Config::check_text("SOURCES.md", &text).map_err(|error| error.to_string())
+        } else {
+            maps += 1;
+            let text = format!("{machine}{block}");
+            Machine::parse("SOURCES.md", &text).map(drop).map_err(|error| error.to_string())
+        };
+        match told {
+            Err(told) if !told.contains("built without CAN interfaces") => {
+                panic!("{told}\n{block}")
+            }
+            _ => {}
+        }
+    }
+    assert_eq!((sources, maps), (3, 3));
 }

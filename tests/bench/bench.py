@@ -8,6 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+import candump
 import dbc
 import load
 import replay
@@ -25,6 +26,7 @@ PARTS = {
     "decode": replay.decoding,
     "year": year.many_nights,
     "dbc": dbc.signals,
+    "candump": candump.recording,
     "screen": screen.screen,
 }
 

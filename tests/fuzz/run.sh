@@ -57,7 +57,7 @@ while [ $# -gt 0 ]; do
     shift
 done
 [ -n "$targets" ] ||
-    targets="link_decoder journal_scan archive_reader machine_file agent_file site_file candump dbc_file"
+    targets="link_decoder journal_scan archive_reader machine_file agent_file site_file candump captures can_adapter dbc_file"
 [ -n "$seconds$runs" ] || seconds=60
 
 command -v cargo >/dev/null || skip "no cargo"
@@ -95,7 +95,7 @@ build() { # features, then targets
 core='' agent='' report=''
 for target in $targets; do
     case $target in
-    agent_file | candump | dbc_file) agent="$agent $target" ;;
+    agent_file | candump | captures | can_adapter | dbc_file) agent="$agent $target" ;;
     site_file) report="$report $target" ;;
     *) core="$core $target" ;;
     esac

@@ -115,6 +115,9 @@ impl Blf {
         let mut out = Out { counts, each };
         self.read(true, &mut out);
         self.content(true, &mut out);
+        if self.head_left != Some(0) {
+            out.damaged(0, "the file ends within its head");
+        }
     }
 
     fn read(&mut self, ended: bool, out: &mut Out<'_, impl FnMut(Event<'_>)>) {
