@@ -11,7 +11,7 @@ use underbrush_protocol::channel::Channel;
 use underbrush_protocol::log::Entry;
 use underbrush_report::findings::{Inputs, Span};
 use underbrush_report::settings::Book;
-use underbrush_report::window::{DetectorKind, Quantity, Window, read, run_up};
+use underbrush_report::window::{DetectorKind, Overview, Quantity, Window, read, run_up};
 
 fn utc(ms: i64) -> DateTime<Utc> {
     DateTime::from_timestamp_millis(SHIFT_START + ms).unwrap()
@@ -109,6 +109,49 @@ fn any_span_in_any_number_of_cells_is_brute_force() {
         }
     }
     assert!(spiked >= 3, "the spike is in {spiked} cells");
+}
+
+/// What the screen scrolls through is what is read for the page.
+#[test]
+fn a_window_of_the_whole_is_the_same_as_one_read_alone() {
+    let mut entries = wandering();
+    entries.extend((0..600).map(|i| reading(1_000 * i, Channel::VACUUM_ON, (i / 50 % 2) as i32)));
+    entries.push(reading(0, Channel::BRUSH_COMMAND, 1));
+    let mut second = vec![fix(590_000)];
+    second.extend(drive(0, 60, 600, 20));
+    // The second power-on begins 11 s before the record of the first one ends.
+    let dir = written(&[entries, second]);
+    let (logs, machine, site, book) = (open(dir.path()), machine(), site(), Book::default());
+    let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
+    let wanted = [Quantity::Speed, Quantity::Vacuum, Quantity::Current(0)];
+    let whole = Span { from: utc(0), to: utc(3_600_000) };
+    let overview = Overview::read(&inputs, whole, &wanted);
+    for (from, to, cells) in [
+        (0, 3_600_000, 97),
+        (0, 700_000, 700),
+        (199_130, 216_777, 111),
+        (433_000, 433_400, 1_000),
+        (580_000, 660_000, 333),
+        (-5_000, 30_000, 35),
+    ] {
+        let span = Span { from: utc(from), to: utc(to) };
+        let (cut, alone) =
+            (overview.window(span, cells, &wanted), read(&inputs, span, cells, &wanted));
+        for quantity in wanted {
+            let Some(alone) = alone.line(quantity) else { continue };
+            let cut = cut.line(quantity).unwrap();
+            for (i, (a, b)) in cut
+                .cells
+                .iter()
+                .zip(&alone.cells)
+                .enumerate()
+                .skip(from.min(0).unsigned_abs() as usize / 1_000)
+            {
+                assert_eq!(a.range, b.range, "{quantity:?}, cell {i} of {cells} from {from}");
+                assert!((a.seen.0 - b.seen.0).abs() < 1e-6, "{a:?}, {b:?}");
+            }
+        }
+    }
 }
 
 #[test]

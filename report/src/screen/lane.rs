@@ -56,7 +56,10 @@ pub fn shown() -> Vec<Quantity> {
         Quantity::Water,
         Quantity::Pressure,
     ];
-    let motor = |m| [Quantity::Current(m), Quantity::Rotation(m), Quantity::Heat(m)];
+    let motor = |m| {
+        let fine = Quantity::FineCurrent(m);
+        [Quantity::Current(m), fine, Quantity::Rotation(m), Quantity::Heat(m)]
+    };
     let detectors = DetectorKind::ALL.map(Quantity::Detector);
     single.into_iter().chain((0..MAX_MOTORS).flat_map(motor)).chain(detectors).collect()
 }
@@ -186,6 +189,7 @@ impl<R: Fn(Quantity) -> Option<(f32, f32)>> Making<'_, R> {
         let (pressure, stall) = (f64::from(limits.over_pressure_a), f64::from(limits.stall_a));
         let mut lane =
             plain(&self.of("Motor", motor, "A"), Quantity::Current(motor), Shape::Switch);
+        lane.quantities.push(Quantity::FineCurrent(motor));
         lane.rows = (2, 12);
         let limits = vec![(stall, "stall".to_owned()), (pressure, "over".to_owned())];
         self.curve(lane, 1.1 * stall.max(pressure).max(10.0), limits)
