@@ -70,7 +70,7 @@ exit codes: 0 whole; 1 wrong use or settings; 2 failed;
             3 done, but data of the replay were lost or not understood,
             something was not copied, (status) readings are not being stored,
             (check) a channel is missing, stuck or impossible,
-            or (learn) no convincing ground speed was found
+            or (learn) the ground speed is not sure
 ";
 
 const USUAL_CONFIG: &str = "/etc/underbrush/agent.toml";

@@ -12,6 +12,7 @@
 
 use super::field::{Field, dbc_bit};
 use super::recording::Stream;
+use super::seams::{Seam, Seams};
 use std::collections::{BTreeSet, HashMap};
 
 /// A counter's bits flip at these rates times a power of two, within this share.
@@ -35,6 +36,8 @@ pub(super) struct BitFacts {
     pub(super) counter: u64,
     /// Bits of checksums.
     pub(super) checksum: u64,
+    /// Where numbers end.
+    pub(super) seams: Seams,
 }
 
 impl BitFacts {
@@ -48,7 +51,8 @@ impl BitFacts {
             }
         }
         let pairs = stream.words.len().saturating_sub(1) as u32;
-        let mut facts = Self { flips, pairs, counter: 0, checksum: 0 };
+        let seams = Seams::of(stream);
+        let mut facts = Self { flips, pairs, counter: 0, checksum: 0, seams };
         facts.find_counters(stream);
         facts.find_checksums(stream);
         facts
@@ -107,11 +111,11 @@ impl BitFacts {
         let bits = len * 8;
         let telling = self.telling();
         let mut found = BTreeSet::new();
-        let mut walk = |order: &dyn Fn(u8) -> u8, make: &dyn Fn(u8, u8) -> Field| {
+        let mut walk = |big: bool, order: &dyn Fn(u8) -> u8, make: &dyn Fn(u8, u8) -> Field| {
             let mut from = None;
             for at in 0..=bits {
                 let here = (at < bits).then(|| order(at)).filter(|bit| telling >> bit & 1 == 1);
-                let falls = here.is_some_and(|bit| at > 0 && self.falls(order(at - 1), bit));
+                let falls = here.is_some_and(|bit| at > 0 && self.parts(big, order(at - 1), bit));
                 if let Some(first) = from
                     && (here.is_none() || falls)
                 {
@@ -125,9 +129,52 @@ impl BitFacts {
                 }
             }
         };
-        walk(&dbc_bit, &Field::big);
-        walk(&|at| bits - 1 - at, &|first, length| Field::little(bits - first - length, length));
+        walk(true, &dbc_bit, &Field::big);
+        walk(false, &|at| bits - 1 - at, &|first, length| {
+            Field::little(bits - first - length, length)
+        });
         found
+    }
+
+    /// Whether a number ends between two neighbouring bits, by what they carry or else by
+    /// their flip rates.
+    fn parts(&self, big_endian: bool, upper: u8, lower: u8) -> bool {
+        match self.seams.below(upper, big_endian) {
+            Seam::Joined => false,
+            Seam::Border => true,
+            Seam::Unknown => self.falls(upper, lower),
+        }
+    }
+
+    /// How well the ends of a field are where a number ends: 2 where both are shown, less
+    /// where bits are cut off.
+    pub(super) fn ends(&self, field: Field, len: u8) -> i8 {
+        let telling = self.telling();
+        let (Some(top), Some(low)) = (field.places().next(), field.places().last()) else {
+            return 0;
+        };
+        let neighbour = |bit: u8, up: bool| -> Option<u8> {
+            let next = if field.big_endian {
+                let place = i16::from(dbc_bit(bit)) + if up { -1 } else { 1 };
+                (0..i16::from(len) * 8).contains(&place).then(|| dbc_bit(place as u8))
+            } else {
+                let next = i16::from(bit) + if up { 1 } else { -1 };
+                (0..i16::from(len) * 8).contains(&next).then_some(next as u8)
+            };
+            next.filter(|bit| telling >> bit & 1 == 1)
+        };
+        let end = |upper: Option<u8>, lower: Option<u8>| match (upper, lower) {
+            (Some(upper), Some(lower)) => match self.seams.below(upper, field.big_endian) {
+                Seam::Joined => -1,
+                Seam::Border => 1,
+                Seam::Unknown => i8::from(self.falls(upper, lower)),
+            },
+            _ => 1,
+        };
+        // Without its upper bits a number is another one; without its lowest it is coarser.
+        let above = end(neighbour(top, true), Some(top));
+        let below = end(Some(low), neighbour(low, false));
+        if above < 0 { -2 } else { above + below }
     }
 
     fn falls(&self, before: u8, here: u8) -> bool {

@@ -11,8 +11,6 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use underbrush_protocol::settings::Machine;
 
-/// Below this the best speed is no find.
-const CONVINCING: f64 = 0.5;
 /// Candidates of each quantity that are drawn.
 const DRAWN: usize = 3;
 /// Without a machine file.
@@ -52,7 +50,7 @@ pub struct LearnOutcome {
     pub text: String,
     /// What was found.
     pub learnt: Learnt,
-    /// 3 if no convincing ground speed was found or lines were malformed, else 0.
+    /// 3 if the ground speed is not sure or lines were malformed, else 0.
     pub exit_code: u8,
 }
 
@@ -119,10 +117,10 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
             writeln!(text, "\n{} frames at the end were not judged: too many", recording.not_kept);
     }
     text += &drafts(&learnt, &hints.prompts, brushes, base.as_deref(), &options.out)?;
-    let found = learnt.of(Quantity::Speed).first().is_some_and(|best| best.score >= CONVINCING);
+    let found = learnt.of(Quantity::Speed).first().is_some_and(|best| best.sure);
     if !found {
-        text += "\nno convincing ground speed: drive, stop and drive again for some minutes, \
-                 follow the prompts, or give --speed-at\n";
+        text +=
+            "\nnot sure of the ground speed: see the lines with ? under it for what to do next\n";
     }
     let exit_code = if found && malformed == 0 { 0 } else { NOT_FOUND };
     Ok(LearnOutcome { text, learnt, exit_code })

@@ -8,7 +8,7 @@ use super::bits::{BitFacts, counts_up};
 use super::field::{Field, dbc_bit};
 use super::recording::Stream;
 use super::series::{Series, climb};
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// Fewer different values are a switch or a setting.
 pub(super) const LEAST_VALUES: usize = 12;
@@ -35,8 +35,8 @@ pub struct LeftOut {
 pub(super) struct Trial {
     /// Which stream it is of.
     pub(super) stream: usize,
-    /// Whether its borders follow from the flip rates.
-    pub(super) bordered: bool,
+    /// How well its ends are shown to be those of a number, -2 to 2.
+    pub(super) ends: i8,
     pub(super) series: Series,
 }
 
@@ -80,7 +80,7 @@ impl Trials {
         self.left_out.checksums += usize::from(facts.checksum != 0);
         let fields = candidates(&facts, stream.len);
         let climbing = self.climbers(place, stream, &fields, cells);
-        for (field, bordered) in fields {
+        for field in fields {
             let inside = |(other, even): &(Field, bool)| {
                 let (mask, other) = (field.mask(), other.mask());
                 mask & !other == 0 || (*even && mask & other != 0)
@@ -89,7 +89,8 @@ impl Trials {
                 continue;
             }
             if let Some(series) = Series::of(stream, field, cells) {
-                self.trials.push(Trial { stream: place, bordered, series });
+                let ends = facts.ends(field, stream.len);
+                self.trials.push(Trial { stream: place, ends, series });
             }
         }
     }
@@ -99,11 +100,11 @@ impl Trials {
         &mut self,
         place: usize,
         stream: &Stream,
-        fields: &BTreeMap<Field, bool>,
+        fields: &BTreeSet<Field>,
         cells: usize,
     ) -> Vec<(Field, bool)> {
         let mut found: Vec<Climber> = Vec::new();
-        let mut widest: Vec<Field> = fields.keys().copied().filter(|f| f.len >= 6).collect();
+        let mut widest: Vec<Field> = fields.iter().copied().filter(|f| f.len >= 6).collect();
         widest.sort_by_key(|field| std::cmp::Reverse(field.len));
         for field in widest {
             if found.iter().any(|c| c.field.mask() & field.mask() != 0) {
@@ -135,17 +136,14 @@ fn even(rate: &[f32]) -> bool {
     (square / rate.len().max(1) as f64).sqrt() < 0.2 * middle
 }
 
-/// Fields with whether their borders follow from the flip rates.
-fn candidates(facts: &BitFacts, len: u8) -> BTreeMap<Field, bool> {
+/// Fields that may be a number.
+fn candidates(facts: &BitFacts, len: u8) -> BTreeSet<Field> {
     let barred = facts.counter | facts.checksum;
-    let mut found = BTreeMap::new();
-    for field in facts.runs(len) {
-        found.insert(field, true);
-    }
+    let mut found = facts.runs(len);
     for bit in 0..len * 8 {
         // Switches of one bit.
         if facts.telling() >> bit & 1 == 1 {
-            found.entry(Field::little(bit, 1)).or_insert(false);
+            found.insert(Field::little(bit, 1));
         }
     }
     let bits = len * 8;
@@ -158,8 +156,10 @@ fn candidates(facts: &BitFacts, len: u8) -> BTreeMap<Field, bool> {
             if field.mask() & barred != 0 {
                 continue;
             }
-            if let Some(field) = trimmed(facts, field) {
-                found.entry(field).or_insert(false);
+            if let Some(field) = trimmed(facts, field)
+                && !facts.seams.cuts(field)
+            {
+                found.insert(field);
             }
         }
     }

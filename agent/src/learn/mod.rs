@@ -20,9 +20,11 @@ mod prompts;
 mod recording;
 mod scale;
 mod score;
+mod seams;
 mod series;
 mod session;
 mod shape;
+mod verdict;
 mod words;
 
 pub use command::{Heard, LearnOptions, LearnOutcome, learn_command};
@@ -66,6 +68,10 @@ pub struct Candidate {
     pub scale: Scale,
     /// Why, in words.
     pub evidence: Vec<String>,
+    /// Whether it is the quantity, as far as can be told: see `doubts`. Only the best one is.
+    pub sure: bool,
+    /// Of the best one: why it is not sure, and what to do about it.
+    pub doubts: Vec<String>,
     /// Frames a second.
     pub rate_hz: f64,
     /// Its number, five times a second.
@@ -125,15 +131,20 @@ pub fn learn(recording: &Recording, hints: &Hints) -> Learnt {
     let mut found = Vec::new();
     let mut current_grid: Option<Vec<f32>> = None;
     for quantity in Quantity::ALL {
-        let scored = scores(&trials, quantity, hints, current_grid.as_deref());
-        let best = score::best(&trials.trials, scored, KEPT);
+        let mut scored = scores(&trials, quantity, hints, current_grid.as_deref());
+        let best = score::best(&trials.trials, &mut scored, KEPT);
         if quantity == Quantity::BrushCurrent {
-            current_grid = best.first().map(|(trial, _)| trial.series.grid.clone());
+            current_grid = best.first().map(|place| trials.trials[*place].series.grid.clone());
         }
-        let candidates: Vec<Candidate> = best
-            .into_iter()
-            .map(|(trial, score)| candidate(&streams, &trials, trial, score, quantity, hints))
+        let mut candidates: Vec<Candidate> = best
+            .iter()
+            .filter_map(|place| scored.iter().find(|scored| scored.0 == *place))
+            .map(|scored| candidate(&streams, &trials, scored, quantity, hints))
             .collect();
+        if let (Some(candidate), Some(first)) = (candidates.first_mut(), best.first()) {
+            candidate.doubts = verdict::doubts(&trials.trials, &scored, *first, quantity);
+            candidate.sure = candidate.doubts.is_empty();
+        }
         if !candidates.is_empty() {
             found.push((quantity, candidates));
         }
@@ -209,11 +220,11 @@ fn company(trials: &Trials, close: &[(usize, f64)], place: usize) -> Company {
 fn candidate(
     streams: &[Stream],
     trials: &Trials,
-    trial: &Trial,
-    score: Score,
+    scored: &(usize, Score),
     quantity: Quantity,
     hints: &Hints,
 ) -> Candidate {
+    let (trial, score) = (&trials.trials[scored.0], &scored.1);
     let stream = &streams[trial.stream];
     Candidate {
         id: stream.id,
@@ -221,7 +232,9 @@ fn candidate(
         field: trial.series.field,
         score: score.value,
         scale: Scale::guess(&trial.series, quantity, hints),
-        evidence: score.evidence,
+        evidence: score.evidence.clone(),
+        sure: false,
+        doubts: Vec::new(),
         rate_hz: stream.rate_hz(),
         trace: trial.series.grid.clone(),
         moving: trials.moving[trial.stream],

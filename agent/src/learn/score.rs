@@ -3,8 +3,8 @@
 //! Without prompts, a ground speed is known by: it moves smoothly (roughness), cannot leap
 //! (inertia), goes up and down (swings), comes to rest at its lowest value exactly (a wheel
 //! that stands), has siblings (wheels, shafts and displays say nearly the same), and
-//! counters of distance on the bus climb as it says. The weights are ours, from experience;
-//! no published source, and not yet measured on buses whose layout is known.
+//! counters of distance on the bus climb as it says. The weights are ours, no
+//! published source; `tests/learn_bench` measures them on buses whose layout is known.
 //!
 //! With prompts, the fit to what was asked (`shape.rs`) decides most. With speeds known at
 //! some times, the straight line through them does.
@@ -29,6 +29,9 @@ pub struct KnownSpeed {
 pub(super) struct Score {
     pub(super) value: f64,
     pub(super) evidence: Vec<String>,
+    /// What it rests on, where there is such.
+    pub(super) fit: Option<Fit>,
+    pub(super) line: Option<Line>,
 }
 
 /// What is known of a field from the rest of the bus.
@@ -45,10 +48,15 @@ pub(super) struct Company {
 pub(super) struct Line {
     pub(super) factor: f64,
     pub(super) offset: f64,
-    /// R² about it; 1 for two points.
-    pub(super) r2: f64,
+    /// Half of the interval of the factor, as a share of it.
+    pub(super) doubt: f64,
+    /// Median distance of the known values from it, as a share of the highest.
+    pub(super) misfit: f64,
     pub(super) points: usize,
 }
+
+/// What leaping costs a speed: a floor machine neither stops nor starts in 0.4 s.
+const LEAP_COST: f64 = 0.3;
 
 /// A first look that needs nothing but the field itself, to choose which to look at closely.
 pub(super) fn speed_alone(series: &Series) -> f64 {
@@ -59,7 +67,12 @@ pub(super) fn speed_alone(series: &Series) -> f64 {
     // What only drifts one way (a position, a charge, a temperature) is no speed.
     let comes_back = if series.swings >= 2 { 1.0 } else { 0.4 };
     let alone = 0.35 * smooth(series) + 0.3 * inertia(series) + 0.2 * rest + 0.15 * swings(series);
-    comes_back * alone
+    comes_back * alone * (1.0 - LEAP_COST * leaps(series))
+}
+
+/// 0 for what cannot leap, 1 for what goes from end to end at once.
+fn leaps(series: &Series) -> f64 {
+    ((series.leap - 0.5) / 0.3).clamp(0.0, 1.0)
 }
 
 fn smooth(series: &Series) -> f64 {
@@ -108,59 +121,78 @@ pub(super) fn speed(
     if let Some(r) = company.odometer.filter(|r| *r > 0.5) {
         evidence.push(format!("a counter on the bus climbs as it says (correlation {r:.2})"));
     }
-    if let Some(fit) = Fit::of(series, prompts, Quantity::Speed) {
-        value = 0.25 * value + 0.75 * fit.score();
-        evidence.insert(0, fit_words(&fit));
+    let fit = Fit::of(series, prompts, Quantity::Speed);
+    if let Some(fit) = &fit {
+        value = 0.25 * value + 0.75 * fit.score() * (1.0 - LEAP_COST * leaps(series));
+        evidence.insert(0, fit_words(fit));
     }
-    if let Some(line) = speed_line(series, known)
+    let line = speed_line(series, known);
+    if let Some(line) = &line
         && line.points >= 2
     {
         // A line through two points always fits; only its direction tells.
-        let weight = if line.points == 2 { 0.2 } else { 0.6 };
-        let fits = if line.factor > 0.0 { line.r2 } else { 0.0 };
+        let weight = if line.points == 2 { 0.2 } else { 0.7 };
+        let fits = if line.factor > 0.0 { (1.0 - line.misfit / 0.3).max(0.0) } else { 0.0 };
         value = (1.0 - weight) * value + weight * fits;
-        evidence.insert(0, format!("known speeds fit a line with R² {:.3}", line.r2));
+        evidence.insert(
+            0,
+            format!(
+                "a line through {} known speeds misses them by {:.0} % of the highest (median)",
+                line.points,
+                100.0 * line.misfit
+            ),
+        );
     }
-    Score { value, evidence }
+    Score { value, evidence, fit, line }
 }
 
 fn odometer_score(r: f64) -> f64 {
     ((r - 0.5) / 0.5).clamp(0.0, 1.0)
 }
 
-/// The line through the known speeds; with a rest at the bottom that is speed 0.
+/// The line through the known speeds; with a rest at the bottom that is speed 0. Its slope is
+/// the median of those of all pairs, so that one wrong note does not bend it. Source: H. Theil,
+/// "A rank-invariant method of linear and polynomial regression analysis" (1950); P. K. Sen,
+/// Journal of the American Statistical Association 63 (1968), pages 1379-1389.
 pub(super) fn speed_line(series: &Series, known: &[KnownSpeed]) -> Option<Line> {
     let mut points: Vec<(f64, f64)> =
         known.iter().filter_map(|k| Some((series.at(k.at_s)?, k.speed_m_s))).collect();
     if points.is_empty() {
         return None;
     }
-    if let Some(rest) = bottom_rest(series) {
-        points.push((rest, 0.0));
+    match bottom_rest(series) {
+        Some(rest) => points.push((rest, 0.0)),
+        // One point without a zero: a line through 0.
+        None if points.len() == 1 => points.push((0.0, 0.0)),
+        None => {}
     }
-    let (factor, offset) = line_through(&points)?;
-    let middle = points.iter().map(|p| p.1).sum::<f64>() / points.len() as f64;
-    let total: f64 = points.iter().map(|p| (p.1 - middle).powi(2)).sum();
-    let left: f64 = points.iter().map(|p| (p.1 - factor * p.0 - offset).powi(2)).sum();
-    let r2 = if total > 0.0 { 1.0 - left / total } else { 0.0 };
-    Some(Line { factor, offset, r2: r2.clamp(0.0, 1.0), points: points.len() })
+    line_through(&points)
 }
 
-/// Least squares, or a line through zero for one point.
-fn line_through(points: &[(f64, f64)]) -> Option<(f64, f64)> {
-    let n = points.len() as f64;
-    let (mx, my) =
-        (points.iter().map(|p| p.0).sum::<f64>() / n, points.iter().map(|p| p.1).sum::<f64>() / n);
-    let xx: f64 = points.iter().map(|p| (p.0 - mx).powi(2)).sum();
-    let xy: f64 = points.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum();
-    if xx > 0.0 {
-        let factor = xy / xx;
-        Some((factor, my - factor * mx))
-    } else if mx != 0.0 {
-        Some((my / mx, 0.0))
-    } else {
-        None
+/// `None` where no two points differ in their number.
+fn line_through(points: &[(f64, f64)]) -> Option<Line> {
+    let mut slopes: Vec<f64> = Vec::new();
+    for (i, a) in points.iter().enumerate() {
+        let others = points.iter().skip(i + 1).filter(|b| (b.0 - a.0).abs() > 1e-9);
+        slopes.extend(others.map(|b| (b.1 - a.1) / (b.0 - a.0)));
     }
+    let factor = median(&mut slopes)?;
+    let mut offsets: Vec<f64> = points.iter().map(|p| p.1 - factor * p.0).collect();
+    let offset = median(&mut offsets)?;
+    let mut off: Vec<f64> = points.iter().map(|p| (p.1 - factor * p.0 - offset).abs()).collect();
+    let highest = points.iter().map(|p| p.1.abs()).fold(0.0, f64::max);
+    let misfit = if highest > 0.0 { median(&mut off)? / highest } else { 1.0 };
+    // Half of the slopes lie between their quartiles.
+    let quartile = |share: usize| slopes[(slopes.len() - 1) * share / 4];
+    let doubt = 0.5 * (quartile(3) - quartile(1)).abs() / factor.abs().max(1e-12);
+    Some(Line { factor, offset, doubt, misfit, points: points.len() })
+}
+
+/// Sorts; the lower one of two middle values is not better than the upper one: their mean.
+fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let upper = values.get(values.len() / 2)?;
+    Some(f64::midpoint(values[(values.len() - 1) / 2], *upper))
 }
 
 /// The raw value of standing still, where the field shows one.
@@ -175,11 +207,20 @@ pub(super) fn current(series: &Series, prompts: &[Prompt]) -> Score {
     let Some(fit) = fit.filter(|_| series.distinct >= LEAST_VALUES) else {
         return Score::default();
     };
+    // Currents of brushes do not go below that of none, and hold for a while.
+    let below =
+        series.rest.filter(|rest| rest.share > 0.3).map_or(0.0, |_| 1.0 - series.above_rest);
+    let steady = (1.0 - 0.3 * below) * (1.0 - 0.5 * series.roughness.min(0.4));
     // A live current has noise; one that is too even is a setting or a computed value.
     let lively = (series.changes as f64 / 50.0).min(1.0);
     let mut evidence = vec![fit_words(&fit)];
     evidence.extend(behaviour(series));
-    Score { value: 0.85 * fit.score() + 0.15 * lively, evidence }
+    Score {
+        value: steady * (0.85 * fit.score() + 0.15 * lively),
+        evidence,
+        fit: Some(fit),
+        ..Score::default()
+    }
 }
 
 /// The score of a switch or a setting, which changes when it is asked and not else.
@@ -193,7 +234,9 @@ pub(super) fn setting(series: &Series, prompts: &[Prompt], quantity: Quantity) -
     let wanted = prompts.len().max(2) as f64 * 3.0;
     let quiet = (wanted / series.changes.max(1) as f64).min(1.0);
     let changes = format!("it changed {} times", series.changes);
-    Score { value: fit.score() * (0.5 + 0.5 * quiet), evidence: vec![fit_words(&fit), changes] }
+    let evidence = vec![fit_words(&fit), changes];
+    let value = fit.score() * (0.5 + 0.5 * quiet);
+    Score { value, evidence, fit: Some(fit), ..Score::default() }
 }
 
 /// The score of a battery voltage: nearly constant, and lower when the brushes draw more.
@@ -211,7 +254,7 @@ pub(super) fn voltage(series: &Series, against_current: f64) -> Score {
         ),
         format!("it falls as the current rises (correlation {against_current:.2})"),
     ];
-    Score { value: sags * (0.7 + 0.3 * smooth(series)), evidence }
+    Score { value: sags * (0.7 + 0.3 * smooth(series)), evidence, ..Score::default() }
 }
 
 fn fit_words(fit: &Fit) -> String {
@@ -223,6 +266,9 @@ fn fit_words(fit: &Fit) -> String {
             "; {} of {} changes came when asked, {:.1} s after the prompt",
             fit.hits, fit.edges, fit.delay_s
         );
+    }
+    if fit.slips > 0 {
+        let _ = write!(words, "; {} prompts left out as not followed", fit.slips);
     }
     words
 }
@@ -245,29 +291,28 @@ fn behaviour(series: &Series) -> Vec<String> {
     words
 }
 
-/// The trial that overlaps none better than itself, by score, best first.
-pub(super) fn best(
-    trials: &[Trial],
-    mut scored: Vec<(usize, Score)>,
-    most: usize,
-) -> Vec<(&Trial, Score)> {
+/// The trials that overlap none better than themselves, best first. Sorts.
+pub(super) fn best(trials: &[Trial], scored: &mut [(usize, Score)], most: usize) -> Vec<usize> {
     let rank = |place: usize, score: &Score| {
         let series = &trials[place].series;
-        // More of the number is better than a part of it, and a border that the bits show
-        // better than one that was tried.
+        // A border that the bits show is better than one that was tried; then more of the
+        // number is better than a part of it.
         let values = (series.distinct as f64).log2() / 12.0;
-        score.value + 0.03 * values.min(1.0) + if trials[place].bordered { 0.015 } else { 0.0 }
+        // A bit that belongs to something else breaks one rest into many.
+        let visits = series.rest.map_or(0, |rest| rest.visits);
+        let broken = if visits > 2 * series.swings + 3 { 0.03 } else { 0.0 };
+        score.value + 0.01 * values.min(1.0) + 0.02 * f64::from(trials[place].ends) - broken
     };
     scored.sort_by(|a, b| rank(b.0, &b.1).total_cmp(&rank(a.0, &a.1)).then(a.0.cmp(&b.0)));
-    let mut kept: Vec<(&Trial, Score)> = Vec::new();
-    for (place, score) in scored {
-        let trial = &trials[place];
+    let mut kept: Vec<usize> = Vec::new();
+    for (place, score) in &*scored {
+        let trial = &trials[*place];
         let overlaps = |other: &Trial| {
             other.stream == trial.stream
                 && other.series.field.mask() & trial.series.field.mask() != 0
         };
-        if score.value > 0.0 && !kept.iter().any(|(other, _)| overlaps(other)) {
-            kept.push((trial, score));
+        if score.value > 0.0 && !kept.iter().any(|other| overlaps(&trials[*other])) {
+            kept.push(*place);
             if kept.len() == most {
                 break;
             }
@@ -280,14 +325,21 @@ pub(super) fn best(
 mod tests {
     use super::line_through;
 
-    // By hand: (1, 3), (2, 5), (3, 7) lie on 2x + 1; (2, 0), (4, 1), (6, 5): slope
-    // (−2·−2 + 0·−1 + 2·3)/8 = 10/8, offset 2 − 4·1.25 = −3.
+    // By hand: (1, 3), (2, 5), (3, 7) lie on 2x + 1. With (4, 30) instead of 9 the slopes are
+    // 2 2 2 9 12.5 23: median 5.5. With five points on the line and one off it stays: 10 of
+    // the 15 slopes are 2.
     #[test]
     fn lines_by_hand() {
-        let line = line_through(&[(1.0, 3.0), (2.0, 5.0), (3.0, 7.0)]).unwrap();
-        assert!((line.0 - 2.0).abs() < 1e-12 && (line.1 - 1.0).abs() < 1e-12);
-        let line = line_through(&[(2.0, 0.0), (4.0, 1.0), (6.0, 5.0)]).unwrap();
-        assert!((line.0 - 1.25).abs() < 1e-12 && (line.1 + 3.0).abs() < 1e-12);
-        assert_eq!(line_through(&[(4.0, 2.0)]), Some((0.5, 0.0)));
+        let mut points = vec![(1.0, 3.0), (2.0, 5.0), (3.0, 7.0)];
+        let line = line_through(&points).unwrap();
+        assert!((line.factor - 2.0).abs() < 1e-12 && (line.offset - 1.0).abs() < 1e-12);
+        assert!(line.misfit < 1e-12 && line.doubt < 1e-12);
+        points.push((4.0, 30.0));
+        assert!((line_through(&points).unwrap().factor - 5.5).abs() < 1e-12);
+        points.extend([(5.0, 11.0), (6.0, 13.0)]);
+        let line = line_through(&points).unwrap();
+        assert!((line.factor - 2.0).abs() < 1e-12 && (line.offset - 1.0).abs() < 1e-12);
+        assert_eq!(line_through(&[(4.0, 2.0)]), None);
+        assert_eq!(line_through(&[(4.0, 2.0), (4.0, 3.0)]), None);
     }
 }

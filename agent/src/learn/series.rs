@@ -7,6 +7,8 @@
 //!   variance", Annals of Mathematical Statistics 12 (1941), pages 367-395.
 //! * inertia: root mean square of the change in a second over the standard deviation. A
 //!   heavy machine cannot change its speed at once; a pedal or a load can.
+//! * leap: how much of its whole range it moves within 0.4 s, at its quicker changes. A pedal
+//!   leaps from end to end, a mass does not.
 //! * rest: the value the field holds exactly for the longest time in whole stretches. A
 //!   wheel that stands gives the same number again and again; a noisy sensor does not.
 //! * climbing: a field that only goes up, counted round its end: clocks climb evenly,
@@ -38,6 +40,7 @@ pub(super) struct Series {
     pub(super) most: f64,
     pub(super) roughness: f64,
     pub(super) inertia: f64,
+    pub(super) leap: f64,
     pub(super) rest: Option<Rest>,
     /// Share of the cells away from rest that are above it.
     pub(super) above_rest: f64,
@@ -88,6 +91,7 @@ impl Series {
             most,
             roughness: roughness(&values),
             inertia: inertia(&grid),
+            leap: leap(&grid),
             rest,
             above_rest,
             swings: swings(&grid),
@@ -170,6 +174,23 @@ fn inertia(grid: &[f32]) -> f64 {
         steps.map(|w| f64::from(w[CELLS_A_SECOND] - w[0]).powi(2)).sum::<f64>() / count;
     let spread = variance(grid);
     if spread > 0.0 { (square / spread).sqrt() } else { f64::INFINITY }
+}
+
+fn leap(grid: &[f32]) -> f64 {
+    // Each leap is seen two or three times; the quickest change may be a fault.
+    const PLACE: usize = 3;
+    let mut sorted = grid.to_vec();
+    sorted.sort_by(f32::total_cmp);
+    let part = |share: f64| {
+        sorted.get((sorted.len().saturating_sub(1) as f64 * share) as usize).copied().unwrap_or(0.0)
+    };
+    let span = part(0.98) - part(0.02);
+    let mut steps: Vec<f32> = grid.windows(3).map(|w| (w[2] - w[0]).abs()).collect();
+    steps.sort_by(|a, b| b.total_cmp(a));
+    match steps.get(PLACE) {
+        Some(step) if span > 0.0 => f64::from(step / span),
+        _ => 1.0,
+    }
 }
 
 fn rest_of(grid: &[f32]) -> Option<Rest> {
@@ -288,6 +309,16 @@ mod tests {
         // The ramp begins at the rest value: 21 + 20 cells of 100.
         assert!((rest.share - 0.41).abs() < 1e-9, "{rest:?}");
         assert!((above(&grid, 5.0) - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_leap_takes_the_whole_range_at_once() {
+        let square: Vec<f32> = (0..200).map(|i| if i / 25 % 2 == 0 { 0.0 } else { 8.0 }).collect();
+        assert!((leap(&square) - 1.0).abs() < 1e-9);
+        // Up in 20 cells, down in 20 cells: two cells are a tenth.
+        let ramp: Vec<f32> =
+            (0..200_i32).map(|i| 20 - (i % 40 - 20).abs()).map(|v| v as f32).collect();
+        assert!((leap(&ramp) - 0.1).abs() < 0.01, "{}", leap(&ramp));
     }
 
     // The worked example of many textbooks: r of (1, 2, 3) and (1, 2, 4) is 9/sqrt(84).

@@ -11,6 +11,11 @@
 //! means. Source: D. V. Hinkley, "Inference about the change-point in a sequence of random
 //! variables", Biometrika 57 (1970), pages 1-17. People need a while: a change counts up to
 //! `REACTION_S` after the prompt.
+//!
+//! People also slip: one prompt in five may be left out of the fit, at a cost. The middle
+//! value of a prompt is its median, so that being late does not count. Levels must be apart,
+//! and the lowest one (standing, brushes off) quiet: that tells a motor's current from the
+//! sum of all currents, and from the speed of the brushes. These factors are ours.
 
 use super::prompts::{Prompt, Quantity};
 use super::series::{CELL_S, Series, mean};
@@ -26,10 +31,19 @@ const REACTION_S: f64 = 6.0;
 /// Looked at around an edge.
 const AROUND_S: f64 = 8.0;
 
+/// Of this many prompts, one may be taken as not followed.
+const PROMPTS_A_SLIP: usize = 5;
+/// A prompt counts as not followed if the fit gains this much without it.
+const SLIP_GAIN: f64 = 0.02;
+/// What each slip costs.
+const SLIP_COST: f64 = 0.04;
+/// Levels this share of the whole range apart are apart.
+const APART: f64 = 0.08;
+
 /// What the prompts say about a signal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Fit {
-    /// R² of the ordered levels, 0 to 1.
+    /// R² of the ordered levels over the middle value of each prompt, 0 to 1.
     pub(super) ordered: f64,
     /// Edges with a change in the right direction near them.
     pub(super) hits: usize,
@@ -39,49 +53,133 @@ pub(super) struct Fit {
     pub(super) delay_s: f64,
     /// Levels that the prompts tell apart.
     pub(super) levels: usize,
+    /// Least rise from one level to the next, as a share of all.
+    pub(super) apart: f64,
+    /// Share of the time at the lowest level in which it has one and the same value.
+    pub(super) quiet: f64,
+    /// Its spread at the lowest level, as a share of all.
+    pub(super) unrest: f64,
+    /// Prompts that seem not to have been followed.
+    pub(super) slips: usize,
+}
+
+/// One prompt: its level, the middle value and all values.
+struct Held<'a> {
+    level: u8,
+    middle: f32,
+    part: &'a [f32],
 }
 
 impl Fit {
     /// `None` where the prompts name fewer than two levels of the quantity.
     pub(super) fn of(series: &Series, prompts: &[Prompt], quantity: Quantity) -> Option<Self> {
-        let mut groups: Vec<(u8, Vec<f32>)> = Vec::new();
-        for prompt in prompts {
-            let Some(level) = prompt.task.level(quantity) else { continue };
-            let part = cells(&series.grid, prompt.from_s + SETTLE_S, prompt.to_s - EARLY_S);
-            match groups.iter_mut().find(|group| group.0 == level) {
-                Some(group) => group.1.extend_from_slice(part),
-                None => groups.push((level, part.to_vec())),
-            }
-        }
-        groups.retain(|group| !group.1.is_empty());
-        groups.sort_by_key(|group| group.0);
-        if groups.len() < 2 {
+        let mut held: Vec<Held<'_>> = prompts
+            .iter()
+            .filter_map(|prompt| {
+                let level = prompt.task.level(quantity)?;
+                let part = cells(&series.grid, prompt.from_s + SETTLE_S, prompt.to_s - EARLY_S);
+                Some(Held { level, middle: quantile(part, 0.5)?, part })
+            })
+            .collect();
+        held.sort_by_key(|held| held.level);
+        let count = levels(&held);
+        if count < 2 {
             return None;
         }
-        let ordered = ordered_r2(&groups);
-        let (mut hits, mut edges, mut delay) = (0, 0, 0.0);
-        for pair in prompts.windows(2) {
-            let levels = (pair[0].task.level(quantity), pair[1].task.level(quantity));
-            let (Some(before), Some(after)) = levels else { continue };
-            // Waiting between two prompts hides when the change was asked for.
-            if before == after || pair[1].from_s - pair[0].to_s > AROUND_S {
-                continue;
+        let mut ordered = ordered_r2(&groups(&held));
+        let mut slips = 0;
+        while slips < held.len().saturating_add(slips) / PROMPTS_A_SLIP {
+            let without = |place: usize| {
+                let rest = held.iter().enumerate().filter(|(i, _)| *i != place);
+                let rest: Vec<(u8, f32)> = rest.map(|(_, h)| (h.level, h.middle)).collect();
+                ordered_r2(&grouped(&rest))
+            };
+            let best = (0..held.len()).map(|i| (i, without(i))).max_by(|a, b| a.1.total_cmp(&b.1));
+            let Some((place, r2)) = best.filter(|best| best.1 > ordered + SLIP_GAIN) else { break };
+            let level = held[place].level;
+            // The last prompt of its level stays: without it nothing would be left to show.
+            if held.iter().filter(|held| held.level == level).count() < 2 {
+                break;
             }
-            edges += 1;
-            if let Some(late_s) = change(&series.grid, pair[1].from_s, after > before) {
-                hits += 1;
-                delay += late_s;
-            }
+            held.remove(place);
+            ordered = r2;
+            slips += 1;
         }
-        let delay_s = if hits > 0 { delay / f64::from(hits) } else { 0.0 };
-        Some(Self { ordered, hits: hits as usize, edges, delay_s, levels: groups.len() })
+        let (hits, edges, delay_s) = changes(series, prompts, quantity);
+        let (apart, span) = apart(&groups(&held));
+        let lowest = held.first()?.level;
+        let still: Vec<f32> =
+            held.iter().filter(|h| h.level == lowest).flat_map(|h| h.part).copied().collect();
+        let spread = f64::from(quantile(&still, 0.95)? - quantile(&still, 0.05)?);
+        let unrest = if span > 0.0 { spread / span } else { 1.0 };
+        let quiet = commonest(&still) as f64 / still.len() as f64;
+        Some(Self { ordered, hits, edges, delay_s, levels: count, apart, quiet, unrest, slips })
     }
 
     /// 0 to 1.
     pub(super) fn score(&self) -> f64 {
         let edges = if self.edges == 0 { 1.0 } else { self.hits as f64 / self.edges as f64 };
-        self.ordered * (0.7 + 0.3 * edges)
+        let apart = 0.75 + 0.25 * (self.apart / APART).min(1.0);
+        let unrest = (1.05 - 1.5 * self.unrest).clamp(0.5, 1.0);
+        let all = self.ordered * (0.8 + 0.2 * edges) * apart * unrest * (0.9 + 0.1 * self.quiet);
+        (all - SLIP_COST * self.slips as f64).max(0.0)
     }
+}
+
+fn levels(held: &[Held<'_>]) -> usize {
+    held.chunk_by(|a, b| a.level == b.level).count()
+}
+
+fn groups(held: &[Held<'_>]) -> Vec<(u8, Vec<f32>)> {
+    grouped(&held.iter().map(|held| (held.level, held.middle)).collect::<Vec<_>>())
+}
+
+/// Values in the order of their levels, as one list for each level.
+fn grouped(values: &[(u8, f32)]) -> Vec<(u8, Vec<f32>)> {
+    let same = values.chunk_by(|a, b| a.0 == b.0);
+    same.map(|part| (part[0].0, part.iter().map(|v| v.1).collect())).collect()
+}
+
+/// The least rise from one level to the next as a share of the whole, and the whole.
+fn apart(groups: &[(u8, Vec<f32>)]) -> (f64, f64) {
+    let means: Vec<f64> = groups.iter().map(|group| mean(&group.1)).collect();
+    let span = means.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+        - means.iter().copied().fold(f64::INFINITY, f64::min);
+    let rises = means.windows(2).map(|pair| pair[1] - pair[0]);
+    let least = rises.fold(f64::INFINITY, f64::min);
+    if span > 0.0 { ((least / span).max(0.0), span) } else { (0.0, 0.0) }
+}
+
+/// How often the commonest value comes.
+fn commonest(values: &[f32]) -> usize {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f32::total_cmp);
+    sorted.chunk_by(|a, b| a.to_bits() == b.to_bits()).map(<[f32]>::len).max().unwrap_or(0)
+}
+
+fn quantile(values: &[f32], share: f64) -> Option<f32> {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f32::total_cmp);
+    sorted.get(((values.len().saturating_sub(1)) as f64 * share) as usize).copied()
+}
+
+/// Edges with a change as asked, all edges, and the mean time to the change in s.
+fn changes(series: &Series, prompts: &[Prompt], quantity: Quantity) -> (usize, usize, f64) {
+    let (mut hits, mut edges, mut delay) = (0, 0, 0.0);
+    for pair in prompts.windows(2) {
+        let levels = (pair[0].task.level(quantity), pair[1].task.level(quantity));
+        let (Some(before), Some(after)) = levels else { continue };
+        // Waiting between two prompts hides when the change was asked for.
+        if before == after || pair[1].from_s - pair[0].to_s > AROUND_S {
+            continue;
+        }
+        edges += 1;
+        if let Some(late_s) = change(&series.grid, pair[1].from_s, after > before) {
+            hits += 1;
+            delay += late_s;
+        }
+    }
+    (hits, edges, if hits > 0 { delay / hits as f64 } else { 0.0 })
 }
 
 fn cells(grid: &[f32], from_s: f64, to_s: f64) -> &[f32] {

@@ -54,9 +54,10 @@ fn described(place: usize, candidate: &Candidate, prompts: &[Prompt]) -> String 
         candidate.field.place(),
         candidate.rate_hz,
         match candidate.score {
-            s if s >= 0.75 => "",
-            s if s >= 0.5 => "  (likely)",
-            _ => "  (weak: do not trust it)",
+            _ if candidate.sure => "  SURE",
+            s if s < 0.5 => "  (weak: do not trust it)",
+            _ if place == 1 => "  NOT SURE",
+            _ => "",
         }
     );
     let _ = writeln!(text, "     {}", blocks(&candidate.trace, COLUMNS));
@@ -65,6 +66,9 @@ fn described(place: usize, candidate: &Candidate, prompts: &[Prompt]) -> String 
     }
     for evidence in &candidate.evidence {
         let _ = writeln!(text, "     - {evidence}");
+    }
+    for doubt in &candidate.doubts {
+        let _ = writeln!(text, "     ? {doubt}");
     }
     let scale = candidate.scale;
     let known = if scale.known { "" } else { " (a guess: calibrate it)" };
