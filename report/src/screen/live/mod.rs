@@ -51,8 +51,7 @@ pub fn run(nights: &Arc<dyn Nights>, opening: Opening, colours: Colours) -> io::
     let signals = signals::Signals::watch()?;
     let mut terminal = Terminal::enter()?;
     let (sender, receiver) = channel();
-    let mut screen = Screen { nights, show, colours, number: 0, sender, receiver };
-    screen.read();
+    let mut screen = Screen { nights, show, colours, number: 0, reading: false, sender, receiver };
     let ended = screen.go(&mut terminal, &signals);
     // Before anything is said.
     drop(terminal);
@@ -73,6 +72,8 @@ struct Screen<'a> {
     colours: Colours,
     /// Nights opened before this one.
     number: usize,
+    /// What this one lacks is being read, or was.
+    reading: bool,
     sender: Sender<News>,
     receiver: Receiver<News>,
 }
@@ -128,6 +129,10 @@ impl Screen<'_> {
                     self.show.picture(self.nights.as_ref(), terminal.size(), self.colours);
                 terminal.show(picture)?;
                 stale = false;
+                // Not before there is something to see: it would only take time from that.
+                if !std::mem::replace(&mut self.reading, true) {
+                    self.read();
+                }
             }
             // All keys that wait, then one picture: a held key never lags behind.
             let mut patience = PATIENCE;
@@ -157,7 +162,7 @@ impl Screen<'_> {
     fn other_night(&mut self, opening: Opening) -> io::Result<()> {
         self.show = open(self.nights, opening)?;
         self.number += 1;
-        self.read();
+        self.reading = false;
         Ok(())
     }
 }
