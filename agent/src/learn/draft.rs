@@ -38,11 +38,11 @@ pub fn dbc_draft(learnt: &Learnt, brushes: usize) -> String {
         let id = if extended { id | 0x8000_0000 } else { id };
         // Writing to a String cannot fail.
         let _ = writeln!(text, "\nBO_ {id} {}: {} Learnt", message(first.id), first.payload_len);
+        let mut taken = signals.iter().fold(0, |mask, s| mask | s.candidate.field.mask());
         for signal in signals {
             let candidate = signal.candidate;
-            let taken = signals.iter().filter(|s| !std::ptr::eq(**s, *signal));
-            let taken = taken.fold(0, |mask, s| mask | s.candidate.field.mask());
-            let field = widened(candidate, taken);
+            let field = widened(candidate, taken & !candidate.field.mask());
+            taken |= field.mask();
             let (least, most) = range(field, candidate);
             let _ = writeln!(
                 text,
@@ -141,6 +141,16 @@ fn drafted(learnt: &Learnt, brushes: usize) -> Vec<Drafted<'_>> {
             all.push(Drafted { name, channel: None, quantity: *quantity, candidate });
         }
     }
+    // No bit twice: readers of DBC files refuse that. What feeds a channel comes first.
+    all.sort_by_key(|signal| signal.channel.is_none());
+    let mut taken: BTreeMap<(bool, u32), u64> = BTreeMap::new();
+    all.retain(|signal| {
+        let mask = signal.candidate.field.mask();
+        let taken = taken.entry(number(signal.candidate.id)).or_default();
+        let free = *taken & mask == 0;
+        *taken |= if free { mask } else { 0 };
+        free
+    });
     all
 }
 
