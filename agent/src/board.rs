@@ -229,6 +229,11 @@ impl Board {
         }
     }
 
+    /// A warning was not heard, after too many false ones.
+    pub(crate) fn warning_hushed(&self, alarm: &Alarm) {
+        self.facts().status.warnings_hushed += u64::from(alarm.on);
+    }
+
     /// A program of the owner's ended, or was left out.
     pub(crate) fn hook(&self, count: impl FnOnce(&mut HookCounts)) {
         count(&mut self.facts().status.alarm_commands);

@@ -184,6 +184,9 @@ pub struct Status {
     /// Alarms so far, warnings included.
     #[serde(default)]
     pub alarms_told: u64,
+    /// Of these warnings that were shown, but not heard: see `warnings_in_a_row`.
+    #[serde(default)]
+    pub warnings_hushed: u64,
     /// What became of the alarm command's runs.
     #[serde(default)]
     pub alarm_commands: HookCounts,
@@ -304,7 +307,7 @@ impl fmt::Display for Status {
             write!(f, ": known to {} s", f64::from(ms) / 1e3)?;
         }
         writeln!(f, ", {} jumps", self.clock_jumps)?;
-        write!(f, "alarms   {} so far", self.alarms_told)?;
+        write!(f, "alarms   {} so far, {} not heard", self.alarms_told, self.warnings_hushed)?;
         for on in &self.alarms {
             write!(f, "; {on}")?;
         }

@@ -19,6 +19,8 @@ pub(super) struct AlarmTable {
     off: Vec<AlarmKind>,
     #[serde(default)]
     warn: WarnTable,
+    warnings_in_a_row: Option<u32>,
+    warning_rest: Option<Seconds>,
     #[serde(default)]
     bridge_buzzer: bool,
     relay: Option<RelayTable>,
@@ -122,6 +124,13 @@ impl AlarmTable {
             let message = format!("must be {least} s to {most} s");
             Err(error_at(name, text, &format!("alarm.{key}"), message))
         };
+        let usual = AlarmSettings::default();
+        let warning_rest_ms =
+            within(self.warning_rest, "warning_rest", usual.warning_rest_ms, (0.0, 3_600.0))?;
+        let warnings_in_a_row = self.warnings_in_a_row.unwrap_or(usual.warnings_in_a_row);
+        if !(1..=100).contains(&warnings_in_a_row) {
+            return Err(error_at(name, text, "alarm.warnings_in_a_row", "must be 1 to 100"));
+        }
         let relay = self.relay.map(|table| {
             let RelayTable { chip, line, active_low, hold, warnings } = table;
             if cfg!(not(all(feature = "gpio", target_os = "linux"))) {
@@ -146,10 +155,12 @@ impl AlarmTable {
         });
         let mut settings = AlarmSettings {
             off: self.off,
+            warnings_in_a_row,
+            warning_rest_ms,
             bridge_buzzer: self.bridge_buzzer,
             relay: relay.transpose()?,
             command: command.transpose()?,
-            ..AlarmSettings::default()
+            ..usual
         };
         for (kind, warning) in self.warn.given() {
             settings.warn_ms.retain(|(other, _)| *other != kind);
@@ -197,6 +208,9 @@ mod tests {
         assert_eq!(given.warns_after_ms(AlarmKind::Water), Some(2_000));
         assert_eq!(given.warns_after_ms(AlarmKind::OverPressure), Some(1_000));
         assert!(!given.tells(AlarmKind::Head) && given.tells(AlarmKind::Vacuum));
+        assert_eq!((usual.warnings_in_a_row, usual.warning_rest_ms), (3, 300_000));
+        let given = settings("[alarm]\nwarnings_in_a_row = 5\nwarning_rest = \"0 s\"\n").unwrap();
+        assert_eq!((given.warnings_in_a_row, given.warning_rest_ms), (5, 0));
     }
 
     #[test]
@@ -209,6 +223,14 @@ mod tests {
             (
                 "[alarm]\n\noff = [\"watr\"]\n",
                 "agent.toml, line 3, key `alarm.off`: unknown word `watr`; did you mean `water`?",
+            ),
+            (
+                "[alarm]\nwarnings_in_a_row = 0\n",
+                "agent.toml, line 2, key `alarm.warnings_in_a_row`: must be 1 to 100",
+            ),
+            (
+                "[alarm]\nwarning_rest = \"2 h\"\n",
+                "agent.toml, line 2, key `alarm.warning_rest`: must be 0 s to 3600 s",
             ),
             (
                 "[alarm.warn]\nstall = \"90 s\"\n",

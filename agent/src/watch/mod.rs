@@ -9,6 +9,10 @@
 //! the detector's own limit is passed, and is the event that the report will tell of. Both
 //! judge the same intervals, made by the same code.
 //!
+//! Most short stops end before they are events, so that most warnings are false: for the bridge
+//! a warning is one short sound, and of each kind only a few false ones in a row are heard (see
+//! [`Hush`]). The alarm of an event sounds as long as it lasts.
+//!
 //! Not told live, since the report knows more: heavy and light load, uneven load and dry
 //! running (what is normal is learned from past nights), near-stalls (told from a stall only
 //! when they are over), heat (how warm the motors were at the power-on follows from the
@@ -17,6 +21,7 @@
 mod buzzer;
 mod gpio;
 mod hook;
+mod hush;
 mod judge;
 mod kind;
 mod outputs;
@@ -24,6 +29,7 @@ mod relay;
 mod settings;
 
 pub use hook::{HookCounts, HookSettings};
+pub use hush::Hush;
 pub use judge::Watch;
 pub use kind::{Alarm, AlarmKind, Stage};
 pub(crate) use outputs::Outputs;

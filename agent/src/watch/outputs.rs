@@ -1,8 +1,9 @@
 //! Where alarms go: the status, the log of the service, and what the settings name.
 
-use super::buzzer::{BuzzerTalk, sounds};
+use super::buzzer::BuzzerTalk;
 use super::gpio::Line;
 use super::hook::Hook;
+use super::hush::Hush;
 use super::kind::{Alarm, Stage};
 use super::relay::Relay;
 use super::settings::{AlarmSettings, RelaySettings};
@@ -16,8 +17,9 @@ const RETRY_MS: u64 = 5_000;
 /// All outputs of one agent.
 pub(crate) struct Outputs {
     board: Board,
-    /// The alarms that are on.
+    /// The alarms that are on and were heard.
     on: Vec<Alarm>,
+    hush: Hush,
     buzzer: Option<BuzzerTalk>,
     relay: Option<RelayOut>,
     hook: Option<Hook>,
@@ -53,6 +55,7 @@ impl Outputs {
         Ok(Self {
             board: board.clone(),
             on: Vec::new(),
+            hush: Hush::new(settings.warnings_in_a_row, settings.warning_rest_ms),
             buzzer: settings.bridge_buzzer.then(BuzzerTalk::default),
             relay: settings.relay.clone().map(|relay| RelayOut::new(relay, open_line)),
             hook: hook.transpose()?,
@@ -63,6 +66,10 @@ impl Outputs {
     pub(crate) fn tell(&mut self, alarm: Alarm, now: BootMs) {
         tracing::info!(began = %alarm.began, "{alarm}");
         self.board.alarm(&alarm);
+        if !self.hush.hears(&alarm, now) {
+            self.board.warning_hushed(&alarm);
+            return;
+        }
         let key = |a: &Alarm| (a.kind, a.stage, a.motor);
         self.on.retain(|on| key(on) != key(&alarm));
         if alarm.on {
@@ -72,7 +79,7 @@ impl Outputs {
             hook.tell(alarm, now.since(alarm.began));
         }
         if let Some(buzzer) = &mut self.buzzer {
-            buzzer.want(sounds(self.on.iter()));
+            buzzer.tell(&alarm, &self.on, now);
         }
         if let Some(out) = &mut self.relay {
             let switches = |on: &Alarm| out.settings.warnings || on.stage == Stage::Event;

@@ -11,6 +11,10 @@ pub struct AlarmSettings {
     pub off: Vec<AlarmKind>,
     /// Kinds with a warning before the event, and how long the condition holds by then, in ms.
     pub warn_ms: Vec<(AlarmKind, u64)>,
+    /// Of each kind so many false warnings in a row are heard.
+    pub warnings_in_a_row: u32,
+    /// After that one more each such time, in ms; 0: all are.
+    pub warning_rest_ms: u64,
     /// Whether the bridge is told, for its buzzer. A bridge that cannot hear needs nothing sent.
     pub bridge_buzzer: bool,
     /// The line that is switched.
@@ -45,6 +49,8 @@ impl Default for AlarmSettings {
                 (AlarmKind::Stall, 0),
                 (AlarmKind::OverPressure, 1_000),
             ],
+            warnings_in_a_row: 3,
+            warning_rest_ms: 300_000,
             bridge_buzzer: false,
             relay: None,
             command: None,
