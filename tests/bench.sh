@@ -1,7 +1,7 @@
 #!/bin/sh
 # Measures every part beside a named peer in the same run and prints one table.
 #
-#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|candump|screen ...]
+#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|candump|screen|export ...]
 #
 # About 10 minutes for all parts. Nothing here is a test: no time fails it. Needs
 # Linux, cargo and Python 3.9 or later. The peers are Python packages
@@ -25,7 +25,8 @@ command -v python3 >/dev/null || skip "no python3: it starts and times the progr
 python3 -c 'import sys; sys.exit(sys.version_info < (3, 9))' || skip "python3 is older than 3.9"
 
 target=${CARGO_TARGET_DIR:-$PWD/target}
-cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underbrush-tests --bins || {
+cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underbrush-tests --bins \
+    --features underbrush-report/parquet || {
     echo "bench: the programs do not build (see above)" >&2
     exit 2
 }

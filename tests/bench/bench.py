@@ -10,6 +10,7 @@ from pathlib import Path
 
 import candump
 import dbc
+import export
 import load
 import replay
 import screen
@@ -28,6 +29,7 @@ PARTS = {
     "dbc": dbc.signals,
     "candump": candump.recording,
     "screen": screen.screen,
+    "export": export.nights_to_parquet,
 }
 
 

@@ -187,6 +187,10 @@ impl<'a> Export<'a> {
             self.nights += u32::from(findings.data.boots > 0);
             let (told, data_lost) = losses(Some(&machine.machine.id), findings);
             self.losses.extend(told.into_iter().map(|words| Loss { data_lost, words }));
+            if findings.data.boots == 0 {
+                // A row would say 0 of what nobody saw.
+                continue;
+            }
             let judged = Judged {
                 site: &loaded.site,
                 machines: &machines,

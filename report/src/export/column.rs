@@ -198,6 +198,12 @@ pub(super) const PHASE: Column = Column::new("phase", Kind::Word, Unit::None)
     .missing("nobody said, and no plan tells")
     .from("marks, shift book, or the plan");
 
+/// What it is done with.
+pub(super) const GRIT: Column = Column::new("grit", Kind::Text, Unit::None)
+    .says("Grit that the site file names for it")
+    .missing("nobody said, or the site file names none")
+    .from("site file, `[[step]]` and `[maintenance]`");
+
 /// Which grit step that was.
 pub(super) const STEP: Column = Column::new("step", Kind::Whole, Unit::None)
     .range("1 or more")

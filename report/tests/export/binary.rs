@@ -72,7 +72,8 @@ fn assert_same(table: &str, ours: &[Row], theirs: &[Row]) {
 fn the_rows_are_those_of_json_lines() {
     let dir = folder();
     for units in ["si", "us"] {
-        for table in TABLES {
+        // Once is enough for the long ones.
+        for table in TABLES.into_iter().filter(|table| units == "si" || *table == "nights") {
             let lines = rows(dir.path(), &[table, "--units", units]);
             #[cfg(feature = "parquet")]
             {

@@ -160,6 +160,8 @@ fn work_on_sections_has_the_figures_of_its_sheet() {
             (&none, &none, &none, &nobody)
         ]
     );
+    let grits: Vec<&Value> = sections.iter().map(|row| &row["grit"]).collect();
+    assert_eq!(grits, [&Value::from("100"), &Value::from("1500"), &Value::Null]);
     assert_eq!(sections[0]["section_name"], "-Hall \"A\", north");
     // 575 sq ft, and 45 min that are not reached.
     assert!((number(&sections[0], "section_area_m2") - 53.419_248).abs() < 1e-9);

@@ -72,6 +72,22 @@ fn tables_come_as_files_of_their_names() {
     assert!(told.contains("1 gaps, 30."), "{told}");
 }
 
+/// A shift in which nothing was recorded is told, and has no row full of zeros.
+#[test]
+fn shifts_without_a_record() {
+    let dir = folder();
+    // Something to tell of every shift of the machine: a set that was measured too early.
+    let path = dir.path().join("book.toml");
+    let early = "[[measured]]\ndate = 2026-11-01\nlength = \"24 mm\"\nmachine = \"T1\"\nset = '=1+1, \"x\"'\n";
+    let book = std::fs::read_to_string(&path).unwrap() + early;
+    std::fs::write(&path, book).unwrap();
+    let output = run(dir.path(), &["export", "nights", "--machine", "T1", "--out", "-"]);
+    let rows = String::from_utf8_lossy(&output.stdout).lines().count() - 1;
+    assert_eq!((rows, output.status.code()), (1, Some(3)), "{}", said(&output));
+    let told = "shift 2026-11-24, machine T1: nothing was recorded";
+    assert!(said(&output).contains(told), "{}", said(&output));
+}
+
 /// A power-on without a date is told, and in the readings if everything is asked for.
 #[test]
 fn power_ons_without_a_date() {

@@ -15,7 +15,11 @@ fn value(cell: &str, column: &Value) -> Value {
     }
 }
 
+/// As in the shift book; a whole number as people write it needs no guard.
 fn is_guarded(text: &str) -> bool {
+    if text.parse::<u32>().is_ok_and(|number| number.to_string() == text) {
+        return false;
+    }
     text.starts_with(['=', '-', '+', '@']) || text.starts_with(|c: char| c.is_ascii_digit())
 }
 

@@ -95,7 +95,7 @@ impl Table {
                 "One event a row, as `underbrush events` lists them. In order of night, machine and begin."
             }
             Self::Nights => {
-                "One shift of one machine a row, as far as anything was recorded. In order of night and machine, machines in the order of their files."
+                "One shift of one machine a row; none where nothing was recorded. In order of night and machine, machines in the order of their files."
             }
             Self::Sections => {
                 "Work of one machine in one section and phase in one shift. In order of night, machine and begin."

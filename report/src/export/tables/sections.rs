@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::export::batch::Cell;
-use crate::export::column::{Column, Kind, MACHINE, NIGHT, PHASE, STEP, Unit};
+use crate::export::column::{Column, GRIT, Kind, MACHINE, NIGHT, PHASE, STEP, Unit};
 use crate::export::pen::Pen;
 use crate::findings::{PlaceSource, SectionWork, StepVerdict};
 use crate::settings::{Phase, Site};
@@ -25,6 +25,7 @@ pub(super) const COLUMNS: &[Column] = &[
         .from("site file"),
     PHASE,
     STEP,
+    GRIT,
     Column::new("told_by", Kind::Word, Unit::None)
         .range("`machine`, `book`, `assumed`, `nobody`")
         .says("Who said where the machine was, for most of the time")
@@ -114,6 +115,7 @@ fn write_work(judged: &Judged<'_>, work: &SectionWork, pen: &mut Pen<'_>) {
         Cell::of(section, |section| Cell::Double(section.area.0)),
         phase,
         step,
+        grit_cell(judged.site, work.place.phase),
         Cell::Text(told_by(work.place.source)),
         Cell::of(work.confidence, Cell::Double),
         Cell::Time(work.span.from.timestamp_millis()),
@@ -140,6 +142,15 @@ pub(super) fn phase_cells(phase: Option<Phase>) -> (Cell<'static>, Cell<'static>
         Some(Phase::Maintenance) => (Cell::Text("maintenance"), Cell::Empty),
         Some(Phase::Step(number)) => (Cell::Text("step"), Cell::Whole(i64::from(number))),
     }
+}
+
+/// `grit` of a row.
+pub(super) fn grit_cell(site: &Site, phase: Option<Phase>) -> Cell<'_> {
+    let grit = phase.and_then(|phase| match phase {
+        Phase::Step(number) => site.step(number).map(|step| step.grit.as_str()),
+        Phase::Maintenance => site.maintenance.as_ref().map(|daily| daily.grit.as_str()),
+    });
+    Cell::of(grit, Cell::Text)
 }
 
 /// Id of the section of a row.

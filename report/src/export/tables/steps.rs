@@ -1,9 +1,9 @@
 //! `steps`: the time line of a night, wide: what the findings are summed up from.
 
 use super::Judged;
-use super::sections::{phase_cells, section_cell};
+use super::sections::{grit_cell, phase_cells, section_cell};
 use crate::export::batch::Cell;
-use crate::export::column::{Column, Kind, MACHINE, NIGHT, PHASE, SECTION, STEP, Unit};
+use crate::export::column::{Column, GRIT, Kind, MACHINE, NIGHT, PHASE, SECTION, STEP, Unit};
 use crate::export::pen::Pen;
 use crate::export::{Gaps, Loss};
 use crate::findings::whereabouts::AssumedMark;
@@ -109,6 +109,7 @@ pub(super) const COLUMNS: &[Column] = &[
     SECTION,
     PHASE,
     STEP,
+    GRIT,
     Column::new("band_low", Kind::Double, Unit::Speed)
         .range("0 or more")
         .says("Slowest speed of the phase")
@@ -187,6 +188,7 @@ fn write_step(judged: &Judged<'_>, step: &ToldStep<'_>, pen: &mut Pen<'_>) {
         section_cell(judged.site, step.place.section),
         phase,
         number,
+        grit_cell(judged.site, step.place.phase),
         Cell::of(step.band, |band| Cell::Double(band.low.0)),
         Cell::of(step.band, |band| Cell::Double(band.high.0)),
     ] {
