@@ -35,5 +35,9 @@ fn line(file: &FileState) -> String {
         0 => String::new(),
         bytes => format!("; ends in {bytes} bytes cut by the power"),
     };
-    format!("{name}: {state}: {} readings, {span}{index}{torn}", file.readings)
+    let fine = match file.fine {
+        0 => String::new(),
+        count => format!(" ({count} at full rate)"),
+    };
+    format!("{name}: {state}: {} readings{fine}, {span}{index}{torn}", file.readings)
 }

@@ -16,8 +16,10 @@ use underbrush_protocol::time::BootMs;
 pub struct FileState {
     /// Which.
     pub path: PathBuf,
-    /// Readings in whole blocks or batches.
+    /// Readings in whole blocks or batches, those at full rate included.
     pub readings: u64,
+    /// Of these, readings at full rate around events.
+    pub fine: u64,
     /// First and last time of them.
     pub span: Option<(BootMs, BootMs)>,
     /// Bytes that should hold data and do not.
@@ -56,6 +58,7 @@ fn look_at(path: PathBuf, kind: FileKind) -> FileState {
     let mut state = FileState {
         path,
         readings: 0,
+        fine: 0,
         span: None,
         damaged: Vec::new(),
         torn_bytes: 0,
@@ -106,7 +109,10 @@ fn journal_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError>
         let at = entry.at();
         let (first, last) = state.span.unwrap_or((at, at));
         state.span = Some((first.min(at), last.max(at)));
-        state.readings += u64::from(matches!(entry, Entry::Reading(_)));
+        if let Entry::Reading(reading) = entry {
+            state.readings += 1;
+            state.fine += u64::from(reading.channel.is_fine());
+        }
     });
     state.damaged = found.damaged.into_iter().map(untimed).collect();
     state.torn_bytes = found.torn_bytes;
@@ -126,6 +132,8 @@ fn archive_state(bytes: &[u8], state: &mut FileState) -> Result<(), HeaderError>
                 let (first, last) = state.span.unwrap_or((entry.first, entry.last));
                 state.span = Some((first.min(entry.first), last.max(entry.last)));
                 state.readings += block.rows() as u64;
+                let fine = block.columns.iter().filter(|column| column.channel.is_fine());
+                state.fine += fine.map(|column| column.raw.len() as u64).sum::<u64>();
             }
             Err(bytes) => {
                 let time = Some((entry.first, entry.last));

@@ -8,6 +8,7 @@
 //! window is cut at once.
 
 mod cells;
+mod fine;
 mod overview;
 mod quantity;
 mod read;

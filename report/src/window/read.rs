@@ -1,5 +1,6 @@
 //! Windows from the logs.
 
+use super::fine::Fine;
 use super::state::{State, run_up_ms};
 use super::{Quantity, Window};
 use crate::findings::{Inputs, Span, possible};
@@ -76,6 +77,7 @@ pub(super) fn read_steps(
         reached: i64::MIN,
         limits: machine.sensor_limits(),
         state: State::of(machine, wanted),
+        fine: Fine::read(inputs, span, wanted),
     };
     let from = span.from - run_up(machine, wanted);
     // A step counts where it ends: one that begins in the span may end after it.
@@ -91,6 +93,7 @@ struct Reading<'a, F> {
     reached: i64,
     limits: SensorLimits,
     state: Option<State>,
+    fine: Fine,
 }
 
 impl<F: FnMut(Quantity, f32, i64, i64)> Reader for Reading<'_, F> {
@@ -113,6 +116,14 @@ impl<F: FnMut(Quantity, f32, i64, i64)> Reader for Reading<'_, F> {
         let from = from.max(self.reached);
         self.reached = self.reached.max(to);
         for quantity in self.wanted {
+            if let Quantity::FineCurrent(motor) = *quantity {
+                let normal = value(Quantity::Current(motor), interval, None);
+                let give = &mut self.give;
+                self.fine.give(motor, normal, (from, to), |value, from, to| {
+                    give(*quantity, value, from, to);
+                });
+                continue;
+            }
             if let Some(value) = value(*quantity, interval, self.state.as_ref()) {
                 (self.give)(*quantity, value, from, to);
             }
