@@ -1036,6 +1036,7 @@ likely-yes = wahrscheinlich
 likely-maybe = möglich
 likely-no = unwahrscheinlich
 technician-title = Vorfall { $id }
+event-heading = Vorfall in der Nacht vom { $date }
 technician-what = { $what } ab { $at } für { $time } s: { $section }.
 technician-note = Nach Regeln der üblichen Praxis: sie ordnen, was zuerst anzusehen ist, und beweisen nichts.
 heading-safety = Bevor Hände an den Bürstenkopf kommen

@@ -1017,6 +1017,7 @@ likely-yes = likely
 likely-maybe = possible
 likely-no = unlikely
 technician-title = Event { $id }
+event-heading = Event in the night of { $date }
 technician-what = { $what } from { $at } for { $time } s: { $section }.
 technician-note = By rules of common practice: they rank what to look at first and prove nothing.
 heading-safety = Before hands go near the brush deck

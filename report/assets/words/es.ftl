@@ -1042,6 +1042,7 @@ likely-yes = probable
 likely-maybe = posible
 likely-no = improbable
 technician-title = Evento { $id }
+event-heading = Evento en la noche del { $date }
 technician-what = { $what } desde { $at } durante { $time } s: { $section }.
 technician-note = Según reglas de la práctica común: ordenan qué mirar primero y no prueban nada.
 heading-safety = Antes de acercar las manos al cabezal

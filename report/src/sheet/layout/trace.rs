@@ -171,30 +171,32 @@ fn curve(items: &mut Vec<Item>, lane: &TraceLane, area: Area, height: &impl Fn(f
     }
 }
 
-/// Dashed lines; their names stand over white, where one does not hide the other.
+/// Dashed lines, then their names over white; a name that would hide another one stands
+/// left of it.
 fn limits(
     items: &mut Vec<Item>,
     limits: &[(f64, String)],
     area: Area,
     height: impl Fn(f64) -> f64,
 ) {
-    let mut taken: Vec<f64> = Vec::new();
-    for (value, name) in limits {
+    for (value, _) in limits {
         let y = height(*value);
         items.push(dashes((area.left, y), (area.right, y), 0.7));
+    }
+    // Heights of the names that stand, and where these begin.
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    for (value, name) in limits {
+        let y = height(*value);
         let below = y - area.top < APART + 1.0;
         let base = if below { y + 9.0 } else { y - 2.4 };
-        if taken.iter().any(|other| (other - base).abs() < APART) {
+        let beside = taken.iter().filter(|(other, _)| (other - base).abs() < APART);
+        let right = beside.map(|(_, left)| left - 6.0).fold(area.right - 3.0, f64::min);
+        let left = right - LABEL.width(name) - 2.0;
+        if left < area.left {
             continue;
         }
-        taken.push(base);
-        let right = area.right - 3.0;
-        let back = Area {
-            left: right - LABEL.width(name) - 2.0,
-            right: right + 1.0,
-            top: base - 7.4,
-            bottom: base + 1.6,
-        };
+        taken.push((base, left));
+        let back = Area { left, right: right + 1.0, top: base - 7.4, bottom: base + 1.6 };
         items.push(back.filled(1.0));
         items.push(LABEL.right((right, base), name.clone()));
     }

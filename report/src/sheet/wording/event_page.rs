@@ -2,7 +2,7 @@
 
 use super::{Source, building, header, technician};
 use crate::sheet::clean::Cleaner;
-use crate::sheet::document::{Block, Document};
+use crate::sheet::document::{Block, Document, Header};
 use crate::sheet::figures::Figures;
 use crate::sheet::{EventInput, SheetOptions};
 
@@ -18,7 +18,9 @@ pub(in crate::sheet) fn document(input: &EventInput<'_>, options: SheetOptions) 
         clean: Cleaner::default(),
     };
     let title = source.with("technician-title", &[("id", input.event.id.as_str().into())]);
-    let header = header(&source, std::slice::from_ref(&source));
+    let date = source.figures.date(source.findings.shift.date);
+    let heading = source.with("event-heading", &[("date", date.into())]);
+    let header = Header { heading, ..header(&source, std::slice::from_ref(&source)) };
     let blocks = technician::page(&source, &title, input.event, input.trace, input.book);
     let name = building::names(std::slice::from_ref(&source));
     let footer = format!("{title}; {name}");
