@@ -18,7 +18,11 @@ use layout::{Layout, layouts};
 use machine::{Mode, drive};
 use signal::Kind;
 use std::fmt::Write;
-use underbrush_agent::learn::{Candidate, Hints, Learnt, Quantity, learn};
+use underbrush_agent::decode::dbc::Database;
+use underbrush_agent::learn::{
+    Candidate, Hints, Learnt, Quantity, dbc_draft, learn, machine_draft,
+};
+use underbrush_protocol::settings::Machine;
 
 const MODES: [Mode; 4] = [Mode::Prompted, Mode::Sloppy, Mode::Noted, Mode::Alone];
 
@@ -98,6 +102,7 @@ fn how_often_it_is_right() {
             for (number, layout) in half {
                 for seed in seeds() {
                     let (bus, learnt) = run(&layout, mode, seed);
+                    drafts_are_read(&learnt);
                     let found = learnt.of(Quantity::Speed);
                     let speeds = right(&bus, found, |kind| kind == Kind::Speed);
                     speed.take(&speeds, sure(&learnt, Quantity::Speed));
@@ -145,6 +150,16 @@ fn how_often_it_is_right() {
         sure_right += tally.sure_right;
     }
     assert!(sure >= 20 && 100 * sure_right >= 95 * sure, "{sure_right} of {sure} right when sure");
+}
+
+/// Both drafts are read by the readers that the agent itself uses.
+fn drafts_are_read(learnt: &Learnt) {
+    let dbc = dbc_draft(learnt, 2);
+    let database = Database::parse(dbc.as_bytes()).unwrap_or_else(|e| panic!("{e}\n{dbc}"));
+    let signals: usize = database.messages.iter().map(|m| m.signals.len()).sum();
+    assert_eq!(signals, dbc.matches("\n SG_ ").count(), "{dbc}");
+    let machine = machine_draft(learnt, 2, None);
+    Machine::parse("draft", &machine).unwrap_or_else(|e| panic!("{e}\n{machine}"));
 }
 
 /// What was taken for the quantity instead.
