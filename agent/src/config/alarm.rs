@@ -208,7 +208,7 @@ mod tests {
         assert_eq!(given.warns_after_ms(AlarmKind::Water), Some(2_000));
         assert_eq!(given.warns_after_ms(AlarmKind::OverPressure), Some(1_000));
         assert!(!given.tells(AlarmKind::Head) && given.tells(AlarmKind::Vacuum));
-        assert_eq!((usual.warnings_in_a_row, usual.warning_rest_ms), (3, 300_000));
+        assert_eq!((usual.warnings_in_a_row, usual.warning_rest_ms), (3, 10_000));
         let given = settings("[alarm]\nwarnings_in_a_row = 5\nwarning_rest = \"0 s\"\n").unwrap();
         assert_eq!((given.warnings_in_a_row, given.warning_rest_ms), (5, 0));
     }

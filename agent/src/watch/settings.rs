@@ -50,7 +50,7 @@ impl Default for AlarmSettings {
                 (AlarmKind::OverPressure, 1_000),
             ],
             warnings_in_a_row: 3,
-            warning_rest_ms: 300_000,
+            warning_rest_ms: 10_000,
             bridge_buzzer: false,
             relay: None,
             command: None,

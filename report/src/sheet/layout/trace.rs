@@ -15,8 +15,10 @@ const LEVEL: f64 = 1.5 * LINE;
 const SWITCH: f64 = 9.0;
 /// Between lanes: below one with an axis room for the ticks of both.
 const BETWEEN: [f64; 2] = [LINE, HALF];
-/// Names of limits are at least so far from each other.
+/// Numbers of ticks are at least so far from each other.
 const APART: f64 = 11.0;
+/// From a lane down to the line that the names of its limits stand on.
+const NAMES: f64 = 9.0;
 /// Grey of the event: light enough to read through.
 const EVENT: f64 = 0.88;
 
@@ -26,7 +28,7 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
     let curves = heights.iter().filter(|(high, _)| high.is_none()).count() as f64;
     let rest: f64 = heights.iter().map(|(high, white)| high.unwrap_or(0.0) + white).sum();
     let legend = LABEL.wrap(&chart.legend, flow.width()).len() as f64;
-    let fixed = rest + (legend + 3.0) * LINE;
+    let fixed = rest + (legend + 4.0) * LINE;
     flow.begin(fixed + curves * CURVE[0]);
     let room = (flow.bottom() - flow.y - fixed) / curves.max(1.0);
     let height = ((room / HALF).floor() * HALF).clamp(CURVE[0], CURVE[1]);
@@ -40,7 +42,8 @@ pub(super) fn set(flow: &mut Flow, chart: &TraceChart) {
         areas.push(Area { left, top: y, right, bottom: y + high });
         y += high + white;
     }
-    let bottom = areas.last().map_or(y, |area| area.bottom);
+    let below = chart.lanes.last().filter(|lane| has_names(lane)).map_or(0.0, |_| LINE);
+    let bottom = areas.last().map_or(y, |area| area.bottom) + below;
     let items = &mut flow.page.items;
     let all = Area { left, top, right, bottom };
     let event = part(all, chart.event);
@@ -171,35 +174,28 @@ fn curve(items: &mut Vec<Item>, lane: &TraceLane, area: Area, height: &impl Fn(f
     }
 }
 
-/// Dashed lines, then their names over white; a name that would hide another one stands
-/// left of it.
+/// Dashed lines; their names stand below the lane, where they hide no reading.
 fn limits(
     items: &mut Vec<Item>,
     limits: &[(f64, String)],
     area: Area,
     height: impl Fn(f64) -> f64,
 ) {
-    for (value, _) in limits {
+    let mut rising: Vec<&(f64, String)> = limits.iter().collect();
+    rising.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for (value, _) in &rising {
         let y = height(*value);
         items.push(dashes((area.left, y), (area.right, y), 0.7));
     }
-    // Heights of the names that stand, and where these begin.
-    let mut taken: Vec<(f64, f64)> = Vec::new();
-    for (value, name) in limits {
-        let y = height(*value);
-        let below = y - area.top < APART + 1.0;
-        let base = if below { y + 9.0 } else { y - 2.4 };
-        let beside = taken.iter().filter(|(other, _)| (other - base).abs() < APART);
-        let right = beside.map(|(_, left)| left - 6.0).fold(area.right - 3.0, f64::min);
-        let left = right - LABEL.width(name) - 2.0;
-        if left < area.left {
-            continue;
-        }
-        taken.push((base, left));
-        let back = Area { left, right: right + 1.0, top: base - 7.4, bottom: base + 1.6 };
-        items.push(back.filled(1.0));
-        items.push(LABEL.right((right, base), name.clone()));
+    let names: Vec<&str> = rising.iter().map(|(_, name)| name.as_str()).collect();
+    if !names.is_empty() {
+        items.push(LABEL.right((area.right, area.bottom + NAMES), names.join(", ")));
     }
+}
+
+/// The names of a lane's limits stand below it.
+fn has_names(lane: &TraceLane) -> bool {
+    matches!(&lane.shape, TraceShape::Curve { limits, .. } if !limits.is_empty())
 }
 
 /// A bar from where the switch goes on to where it goes off; a low one while it is half on.
