@@ -80,8 +80,8 @@ fn record(dir: &TempDir, seed: u64) -> (Outcome, Vec<FineSample>, Truth, Machine
     let sent = simulation.take_samples();
     std::fs::write(dir.path().join("shift.bytes"), bytes).unwrap();
     let settings = format!(
-        "log_dir = \"log\"\nmachine = {:?}\n[source]\nkind = \"capture\"\nfile = \"shift.bytes\"\n",
-        scenario(plan.machine.file)
+        "log_dir = \"log\"\nmachine = \"{}\"\n[source]\nkind = \"capture\"\nfile = \"shift.bytes\"\n",
+        scenario(plan.machine.file).display()
     );
     let file = dir.path().join("agent.toml");
     std::fs::write(&file, settings).unwrap();
