@@ -15,7 +15,7 @@
 //!
 //! Outside of windows a motor has its readings at normal rate, which the bridge sends as
 //! Brush frames, each the mean since the one before. Where it sends none, the mean of the
-//! full-rate readings takes their place: see [`thin`]. A peak shorter than the normal
+//! full-rate readings takes their place: see `thin.rs`. A peak shorter than the normal
 //! interval is in the log only inside a window.
 
 mod settings;

@@ -148,7 +148,7 @@ impl Column {
     }
 
     /// Whether every row has a value. An instant beyond the years 0 to 9999, which only a log
-    /// that lies can have, is missing nevertheless: see [`Column::required`].
+    /// that lies can have, is missing nevertheless.
     pub fn always(&self) -> bool {
         self.missing.is_empty()
     }
