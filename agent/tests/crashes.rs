@@ -1,7 +1,9 @@
 //! Power cuts by the hundred thousand, on a disk that also fails, against a plain model.
 //!
 //! A seed is a history: up to eight lives of the agent, one after the other on the same
-//! disk, each ended by a power cut at a random operation. Repeat one, or run more:
+//! disk, each ended by a power cut at a random operation. In every other life a bridge sends
+//! full-rate readings and detectors fire, so that windows of them are stored meanwhile, up to
+//! seconds after their time. Repeat one history, or run more:
 //!
 //! ```text
 //! UNDERBRUSH_CRASH_SEEDS=123..124 cargo test -p underbrush-agent --test crashes
@@ -12,25 +14,47 @@ mod common;
 
 use common::dice::Dice;
 use common::disk::{Disk, Faults};
-use common::model::{Given, judge, read};
+use common::given::Given;
+use common::model::{judge, read};
 use common::power::Kept;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::atomic::{AtomicU64, Ordering};
 use underbrush_agent::record::{Durability, LogName, Recorder, Rotation, Sealer};
+use underbrush_agent::ring::{HighRate, HighRateSettings};
+use underbrush_agent::watch::{Alarm, AlarmKind, Stage};
+use underbrush_protocol::log::Entry;
 use underbrush_protocol::time::BootMs;
 
 const LIVES: u64 = 8;
 /// Seeds of a usual run: 100,000 power cuts.
 const USUAL: Range<u64> = 0..12_500;
 
+/// Shorter windows than usual, so that many fit into a life; no rows are made of them.
+const HIGH_RATE: HighRateSettings = HighRateSettings {
+    before_ms: 1_000,
+    after_ms: 500,
+    normal_ms: u64::MAX,
+    memory_bytes: Some(64_000),
+};
+/// A full-rate reading each so many ms.
+const FINE_MS: u64 = 15;
+/// At most so many of them at once go to the recorder: a window takes several pieces.
+const PIECE: usize = 60;
+/// So many at once, while the disk fails, are more than the recorder keeps.
+const FLOOD: usize = 33_000;
+
 /// One start of the agent, until its power goes.
 struct Life {
     recorder: Recorder<Disk>,
+    /// Full-rate readings wait here; `None`: the bridge sends none.
+    ring: Option<HighRate>,
     sealer: Sealer<Disk>,
     to_seal: Vec<LogName>,
     sync_every_ms: u64,
     now: BootMs,
+    /// Full-rate readings were taken up to then, in ms.
+    sampled: u64,
     given: Given,
 }
 
@@ -44,19 +68,52 @@ impl Life {
         let durability = Durability::Every(sync_every_ms);
         Self {
             recorder: Recorder::new(disk.clone(), "T1", durability, rotation),
+            ring: dice.coin().then(|| HighRate::new(HIGH_RATE, 2)),
             sealer: Sealer::new(disk.clone(), "T1"),
             to_seal: Vec::new(),
             sync_every_ms,
             now: BootMs(0),
+            sampled: 0,
             given: Given::default(),
         }
     }
 
-    /// Gives `count` entries and lets the recorder do what is due.
+    /// Gives `count` rows and what is wanted at full rate, and lets the recorder do what is due.
     fn give(&mut self, count: usize) {
         let mut entries: Vec<_> = (0..count).map(|_| self.given.next(self.now)).collect();
+        if let Some(ring) = &mut self.ring {
+            let since = self.now.0.saturating_sub(500).max(self.sampled);
+            let due = (since..self.now.0).step_by(FINE_MS as usize);
+            entries.extend(due.map(|at| self.given.measure(BootMs(at))));
+            self.sampled = self.now.0;
+            ring.sort_out(&mut entries);
+            ring.release(PIECE, &mut entries);
+        }
+        self.push(entries);
+    }
+
+    fn push(&mut self, mut entries: Vec<Entry>) {
+        self.given.give_fine(self.now, &entries);
         self.recorder.push(self.now, &mut entries);
+        self.given.drop_last(self.recorder.counts());
         self.after();
+    }
+
+    /// A detector fires.
+    fn event(&mut self) {
+        let (at, began) = (self.now, BootMs(self.now.0.saturating_sub(200)));
+        let kind = AlarmKind::Stall;
+        let alarm = Alarm { at, kind, stage: Stage::Event, motor: None, began, on: true };
+        if let Some(ring) = &mut self.ring {
+            ring.fired(&alarm);
+        }
+    }
+
+    /// More full-rate readings than are kept while the disk fails.
+    fn flood(&mut self) {
+        let at = BootMs(self.now.0.saturating_sub(10));
+        let entries = (0..FLOOD).map(|_| self.given.measure(at)).collect();
+        self.push(entries);
     }
 
     fn after(&mut self) {
@@ -74,8 +131,14 @@ impl Life {
     fn step(&mut self, dice: &mut Dice) {
         let pause = if dice.in_1000(20) { 6_000 } else { 1 + dice.below(120) as u64 };
         self.now = self.now.plus(pause);
+        if self.ring.is_some() && dice.in_1000(40) {
+            self.event();
+        }
         let count = if dice.in_1000(1) { 6_000 } else { dice.below(6) };
         self.give(count);
+        if self.ring.is_some() && self.recorder.failure().is_some() && dice.in_1000(1) {
+            self.flood();
+        }
         // The sealer is another thread: it comes when it comes.
         if dice.in_1000(300) {
             self.seal();
@@ -83,16 +146,22 @@ impl Life {
     }
 
     fn end_in_good_order(&mut self) {
+        if let Some(mut ring) = self.ring.take() {
+            let mut entries = Vec::new();
+            ring.finish(&mut entries);
+            self.push(entries);
+        }
+        let dropped = self.recorder.counts().dropped;
         self.recorder.finish(self.now);
         self.after();
+        let all_written = self.recorder.counts().dropped == dropped;
+        self.given.whole = all_written && self.recorder.failure().is_none();
         self.seal();
     }
 
     /// The oldest entry that a power cut could take was given within the sync interval.
     fn loses_no_more_than_an_interval(&self) -> Result<(), String> {
-        let oldest =
-            self.given.entries.get(self.given.safe).map(underbrush_protocol::log::Entry::at);
-        let age = oldest.map_or(0, |at| self.now.since(at));
+        let age = self.given.oldest_waits_ms(self.now);
         // An entry given when a sync falls due is synced then: none waits for a whole interval.
         if age < self.sync_every_ms.max(1) {
             Ok(())
@@ -106,6 +175,11 @@ impl Life {
 struct Tally {
     cuts: AtomicU64,
     acknowledged: AtomicU64,
+    /// Of them, those at full rate.
+    fine: AtomicU64,
+    /// At full rate, given and not acknowledged when the power went.
+    cut: AtomicU64,
+    dropped: AtomicU64,
     torn: AtomicU64,
     faulty: AtomicU64,
     part_ends: AtomicU64,
@@ -124,19 +198,21 @@ fn history(seed: u64, tally: &Tally) -> Result<(), String> {
             tally.faulty.fetch_add(1, Ordering::Relaxed);
         }
         disk.state().power_left = Some(dice.below(150));
-        let (boot, mut last) = live(&disk, faulty, &mut dice, tally).map_err(context)?;
+        let (boot, last) = live(&disk, faulty, &mut dice, tally).map_err(context)?;
         let kept = dice.pick(&[Kept::Nothing, Kept::All, Kept::First, Kept::Any, Kept::Torn]);
         disk = disk.after_power_cut(kept, &mut dice);
         tally.cuts.fetch_add(1, Ordering::Relaxed);
-        tally.acknowledged.fetch_add(last.safe as u64, Ordering::Relaxed);
+        let fine = &last.fine;
+        tally.acknowledged.fetch_add((last.rows.safe + fine.safe) as u64, Ordering::Relaxed);
+        tally.fine.fetch_add(fine.safe as u64, Ordering::Relaxed);
+        tally.cut.fetch_add(u64::from(fine.safe < fine.entries.len()), Ordering::Relaxed);
+        tally.dropped.fetch_add(last.dropped.len() as u64, Ordering::Relaxed);
         if let Some(boot) = boot {
             // A number comes again only if nothing of the first one was ever safe.
             if given.remove(&boot).is_some_and(|before| !before.nothing_safe()) {
                 return Err(context(format!("boot {boot} came twice")));
             }
             given.insert(boot, last);
-        } else {
-            last.entries.clear();
         }
         let found = read(&disk);
         judge(&found, &given).map_err(|message| context(format!("{message} (kept: {kept:?})")))?;
@@ -244,10 +320,15 @@ fn a_hundred_thousand_power_cuts_lose_nothing_acknowledged() {
     assert!(failures.is_empty(), "{}", failures.join("\n"));
     let count = |counter: &AtomicU64| counter.load(Ordering::Relaxed);
     println!(
-        "{} power cuts ({} in lives with a failing disk), {} entries acknowledged, {} torn tails",
+        "{} power cuts ({} in lives with a failing disk, {} while full-rate readings were on \
+         their way), {} entries acknowledged, {} of them at full rate, {} dropped and told, {} \
+         torn tails",
         count(&tally.cuts),
         count(&tally.faulty),
+        count(&tally.cut),
         count(&tally.acknowledged),
+        count(&tally.fine),
+        count(&tally.dropped),
         count(&tally.torn)
     );
     // The histories really hold what they are about.
@@ -255,6 +336,9 @@ fn a_hundred_thousand_power_cuts_lose_nothing_acknowledged() {
     assert_eq!(count(&tally.cuts), cuts);
     if cuts > 1_000 {
         assert!(count(&tally.acknowledged) > cuts * 10, "{}", count(&tally.acknowledged));
+        assert!(count(&tally.fine) > cuts * 2, "{}", count(&tally.fine));
+        assert!(count(&tally.cut) > cuts / 50, "{}", count(&tally.cut));
+        assert!(count(&tally.dropped) > 0);
         assert!(count(&tally.torn) > cuts / 50, "{}", count(&tally.torn));
         assert!(count(&tally.faulty) > cuts / 5 && count(&tally.part_ends) > cuts / 100);
     }
@@ -271,8 +355,12 @@ fn every_operation_and_every_byte() {
         let mut life = Life::begin(&disk, &mut dice);
         let every = Durability::Every(500);
         life.recorder = Recorder::new(disk.clone(), "T1", every, rotation);
-        for _ in 0..60 {
+        life.ring = Some(HighRate::new(HIGH_RATE, 2));
+        for step in 0..60 {
             life.now = life.now.plus(100);
+            if matches!(step, 15 | 40) {
+                life.event();
+            }
             life.give(2);
             life.seal();
         }
@@ -280,9 +368,10 @@ fn every_operation_and_every_byte() {
         life.end_in_good_order();
         (disk, boot, life.given)
     };
-    let (whole, _, _) = night(None);
+    let (whole, _, fine) = night(None);
     let operations = whole.state().operations;
     assert!(operations > 60, "{operations}");
+    assert!(fine.fine.safe > 200, "{}", fine.fine.safe);
     let mut images = 0;
     for cut in 0..operations {
         let (disk, boot, given) = night(Some(cut));

@@ -113,8 +113,9 @@ struct Part {
 
 #[derive(Clone, Copy)]
 struct Unsynced {
-    /// Time of the first entry.
+    /// Earliest and latest time: readings at full rate are older than the rows beside them.
     from: BootMs,
+    to: BootMs,
     entries: u64,
     fine: u64,
 }
@@ -122,8 +123,16 @@ struct Unsynced {
 struct Failed {
     error: io::Error,
     retry_at: BootMs,
-    /// Time of the last reading before the first dropped one, and how many.
+    /// Earliest time of a dropped reading, and how many.
     dropped: Option<(BootMs, u32)>,
+}
+
+impl Failed {
+    fn drop(&mut self, at: BootMs) {
+        let (from, dropped) = self.dropped.get_or_insert((at, 0));
+        *from = at.min(*from);
+        *dropped = dropped.saturating_add(1);
+    }
 }
 
 impl<S: Storage> Recorder<S> {
@@ -166,8 +175,7 @@ impl<S: Storage> Recorder<S> {
             match &mut self.failed {
                 Some(failed) if self.pending.len() >= KEEP => {
                     if let Entry::Reading(reading) = entry {
-                        let (_, dropped) = failed.dropped.get_or_insert((reading.at, 0));
-                        *dropped = dropped.saturating_add(1);
+                        failed.drop(reading.at);
                         self.counts.dropped += 1;
                     } else if self.pending.len() < KEEP_NOTES {
                         self.pending.push(entry);
@@ -217,6 +225,10 @@ impl<S: Storage> Recorder<S> {
     /// Writes and closes everything; afterwards `take_closed` names the last part.
     pub fn finish(&mut self, now: BootMs) {
         self.write(now, true);
+        // A disk that works again is told of in a note of its own.
+        if self.failed.is_none() && self.waiting() > 0 {
+            self.write(now, true);
+        }
         if let Err(error) = self.end_part() {
             self.fail(now, error);
         }
@@ -259,8 +271,7 @@ impl<S: Storage> Recorder<S> {
     fn push_fine(&mut self, reading: Reading) {
         match &mut self.failed {
             Some(failed) if self.fine.len() >= KEEP_FINE => {
-                let (_, dropped) = failed.dropped.get_or_insert((reading.at, 0));
-                *dropped = dropped.saturating_add(1);
+                failed.drop(reading.at);
                 self.counts.dropped += 1;
             }
             _ => self.fine.push(reading),
@@ -332,11 +343,12 @@ impl<S: Storage> Recorder<S> {
             None => self.begin_part(from)?,
         };
         let longest = self.rotation.after_ms.saturating_sub(from.since(part.from)).min(BATCH_MS);
-        let mut taken = RecordCounts::default();
+        let (mut to, mut taken) = (from, RecordCounts::default());
         for entry in &self.pending {
             if part.batches.is_full() || (entry.at().since(from) >= longest && entry.at() > from) {
                 break;
             }
+            to = entry.at();
             match entry {
                 Entry::Reading(reading) => {
                     part.batches.reading(*reading);
@@ -351,7 +363,7 @@ impl<S: Storage> Recorder<S> {
                 }
             }
         }
-        self.append_batch(part, from, taken)?;
+        self.append_batch(part, (from, to), taken)?;
         self.pending.drain(..(taken.readings + taken.notes) as usize);
         Ok(())
     }
@@ -373,7 +385,7 @@ impl<S: Storage> Recorder<S> {
             part.batches.reading(*reading);
             taken.fine += 1;
         }
-        self.append_batch(part, from, taken)?;
+        self.append_batch(part, (from, last), taken)?;
         self.fine.drain(..taken.fine as usize);
         Ok(())
     }
@@ -382,7 +394,7 @@ impl<S: Storage> Recorder<S> {
     fn append_batch(
         &mut self,
         mut part: Part,
-        from: BootMs,
+        (from, to): (BootMs, BootMs),
         taken: RecordCounts,
     ) -> io::Result<()> {
         self.buffer.clear();
@@ -391,9 +403,10 @@ impl<S: Storage> Recorder<S> {
         // After an error the batch is torn: its entries stay pending, for a new part.
         let appended = part.file.append(&self.buffer);
         if appended.is_ok() {
-            let nothing = Unsynced { from, entries: 0, fine: 0 };
+            let nothing = Unsynced { from, to, entries: 0, fine: 0 };
             let unsynced = part.unsynced.get_or_insert(nothing);
             unsynced.from = unsynced.from.min(from);
+            unsynced.to = unsynced.to.max(to);
             unsynced.entries += taken.readings + taken.notes - taken.gaps;
             unsynced.fine += taken.fine;
         }
@@ -456,7 +469,7 @@ impl<S: Storage> Recorder<S> {
             if let Some(unsynced) = part.unsynced {
                 self.counts.doubtful += unsynced.entries;
                 self.counts.fine_doubtful += unsynced.fine;
-                self.doubt(unsynced.from);
+                self.doubt(unsynced);
             }
         }
         self.counts.failures += 1;
@@ -469,11 +482,14 @@ impl<S: Storage> Recorder<S> {
         self.failed = Some(Failed { error, retry_at: now.plus(RETRY_MS), dropped });
     }
 
-    /// Entries since `from` are in a file that could not be synced. Sealing may still
+    /// These entries are in a file that could not be synced. Sealing may still
     /// save them; a power cut before that takes them, and then the log must say so.
-    fn doubt(&mut self, from: BootMs) {
+    fn doubt(&mut self, unsynced: Unsynced) {
         // The note about an earlier doubt may be in the same plight.
-        let from = *self.doubt_from.get_or_insert(from);
+        let from = self.doubt_from.map_or(unsynced.from, |before| before.min(unsynced.from));
+        self.doubt_from = Some(from);
+        // Readings at full rate may be newer than the last row; none that comes is older.
+        self.last = self.last.max(unsynced.to);
         let gap = Gap { from, reason: GapReason::Storage, dropped: 0 };
         let at = self.pending.first().map_or(self.last, Entry::at);
         self.pending.insert(0, Entry::Note(at, Note::Gap(gap)));

@@ -365,7 +365,9 @@ impl Live {
                 if self.overload.is_none() {
                     tracing::error!("the disk is too slow: readings are dropped");
                 }
-                let (_, dropped) = self.overload.get_or_insert((reading.at, 0));
+                let (from, dropped) = self.overload.get_or_insert((reading.at, 0));
+                // Those at full rate come later than their time.
+                *from = reading.at.min(*from);
                 *dropped = dropped.saturating_add(1);
                 self.dropped += 1;
                 self.board.overload(self.dropped);

@@ -9,6 +9,7 @@ pub(crate) mod boots;
 pub(crate) mod bridge;
 pub(crate) mod dice;
 pub(crate) mod disk;
+pub(crate) mod given;
 pub(crate) mod model;
 pub(crate) mod numbered;
 #[cfg(target_os = "linux")]

@@ -1,71 +1,15 @@
-//! The plain model of a log through power cuts: what was given, what a sync acknowledged.
+//! The plain model of a log through power cuts: what is there, and whether it may be so.
 
 use super::disk::Disk;
+use super::given::{Given, Stream, is_fine, number};
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::Range;
-use underbrush_agent::record::{FileUse, LogName, RecordCounts};
+use underbrush_agent::record::{FileUse, LogName};
 use underbrush_protocol::archive::Reader;
-use underbrush_protocol::channel::Channel;
 use underbrush_protocol::journal::scan;
 use underbrush_protocol::log::{Entry, FileKind, Header};
-use underbrush_protocol::note::{LinkLoss, Note, Repaired};
+use underbrush_protocol::note::{Gap, GapReason, Note, Repaired};
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
-
-/// What one boot was given, in order. Entry `i` carries the number `i`.
-#[derive(Clone, Default)]
-pub(crate) struct Given {
-    pub(crate) entries: Vec<Entry>,
-    /// So many of them the recorder has acknowledged, less those in `doubtful`.
-    pub(crate) safe: usize,
-    /// Written where a sync failed: they may be there or not.
-    pub(crate) doubtful: Vec<Range<usize>>,
-}
-
-impl Given {
-    /// Whether a power cut may take all of it.
-    pub(crate) fn nothing_safe(&self) -> bool {
-        !(0..self.safe).any(|entry| self.acknowledged(entry))
-    }
-
-    fn acknowledged(&self, entry: usize) -> bool {
-        entry < self.safe && !self.doubtful.iter().any(|range| range.contains(&entry))
-    }
-
-    /// Takes over what the recorder says of itself.
-    pub(crate) fn acknowledge(&mut self, counts: RecordCounts) {
-        let doubted: usize = self.doubtful.iter().map(ExactSizeIterator::len).sum();
-        let more = counts.doubtful as usize - doubted;
-        let synced = counts.synced as usize + doubted;
-        if more > 0 {
-            self.doubtful.push(synced..synced + more);
-        }
-        self.safe = self.safe.max(synced);
-    }
-}
-
-impl Given {
-    /// The next entry; each seventh is a note.
-    pub(crate) fn next(&mut self, at: BootMs) -> Entry {
-        let number = self.entries.len() as u32;
-        let entry = if number % 7 == 6 {
-            Entry::Note(at, Note::LinkLoss(LinkLoss { frames: number, ..LinkLoss::default() }))
-        } else {
-            let channel = Channel(1 + (number % 3) as u8);
-            Entry::Reading(Reading { at, channel, raw: number as i32 })
-        };
-        self.entries.push(entry.clone());
-        entry
-    }
-}
-
-fn number(entry: &Entry) -> Option<i64> {
-    match entry {
-        Entry::Reading(reading) => Some(reading.raw.into()),
-        Entry::Note(_, Note::LinkLoss(loss)) => Some(loss.frames.into()),
-        Entry::Note(..) => None,
-    }
-}
 
 /// What is on the disk.
 #[derive(Default)]
@@ -144,8 +88,6 @@ impl Found {
                 }
             }
         }
-        // An archive keeps columns apart; the numbers give the order back.
-        entries.sort_by_key(|entry| number(entry).unwrap_or(-1));
         entries
     }
 
@@ -168,6 +110,8 @@ impl Found {
 
 /// Everything acknowledged is there; what is there is what was given, in order, once;
 /// a hole before something later is told: by a note of the recorder, or by batch numbers.
+/// The same of readings at full rate, which have an order of their own; and what was dropped
+/// is counted in the log.
 pub(crate) fn judge(found: &Found, given: &BTreeMap<u32, Given>) -> Result<(), String> {
     let nothing = Given::default();
     for (boot, entries) in &found.boots {
@@ -182,25 +126,40 @@ pub(crate) fn judge(found: &Found, given: &BTreeMap<u32, Given>) -> Result<(), S
 }
 
 fn judge_boot(entries: &[Entry], holed: bool, given: &Given) -> Result<(), String> {
-    let gaps: Vec<(BootMs, BootMs)> = entries
+    let gaps: Vec<(BootMs, Gap)> = entries
         .iter()
         .filter_map(|entry| match entry {
-            Entry::Note(at, Note::Gap(gap)) => Some((gap.from, *at)),
+            Entry::Note(at, Note::Gap(gap)) => Some((*at, *gap)),
             _ => None,
         })
         .collect();
+    let told = |at: BootMs| holed || gaps.iter().any(|(to, gap)| (gap.from..=*to).contains(&at));
+    let numbered = entries.iter().filter(|entry| number(entry).is_some());
+    let (fine, rows): (Vec<_>, Vec<_>) = numbered.partition(|entry| is_fine(entry));
+    judge_stream(rows, &given.rows, told)?;
+    judge_stream(fine, &given.fine, told).map_err(|message| format!("full rate: {message}"))?;
+    judge_count(&gaps, holed, given)
+}
+
+/// `there` is of one stream.
+fn judge_stream(
+    there: Vec<&Entry>,
+    given: &Stream,
+    told: impl Fn(BootMs) -> bool,
+) -> Result<(), String> {
+    let mut places = Vec::with_capacity(there.len());
+    for entry in there {
+        places.push(given.place(entry).ok_or_else(|| format!("{entry:?} was never given"))?);
+    }
+    // An archive keeps columns apart; the numbers give the order back.
+    places.sort_unstable();
     let mut next = 0;
-    for entry in entries {
-        let Some(number) = number(entry) else { continue };
-        let number = number as usize;
-        if given.entries.get(number) != Some(entry) {
-            return Err(format!("{entry:?} was never given"));
+    for place in places {
+        if place < next {
+            return Err(format!("entry {place} is there twice"));
         }
-        if number < next {
-            return Err(format!("entry {number} comes after entry {}", next - 1));
-        }
-        for (skipped, missing) in given.entries[..number].iter().enumerate().skip(next) {
-            let told = holed || gaps.iter().any(|(from, to)| (*from..=*to).contains(&missing.at()));
+        for (skipped, missing) in given.entries[..place].iter().enumerate().skip(next) {
+            let told = told(missing.at());
             if given.acknowledged(skipped) || !told {
                 let safe = given.safe;
                 return Err(format!(
@@ -208,10 +167,33 @@ fn judge_boot(entries: &[Entry], holed: bool, given: &Given) -> Result<(), Strin
                 ));
             }
         }
-        next = number + 1;
+        next = place + 1;
     }
     match (next..given.safe).find(|entry| given.acknowledged(*entry)) {
         Some(missing) => Err(format!("entry {missing} was acknowledged, {next} are there")),
+        None => Ok(()),
+    }
+}
+
+/// The log never counts more as dropped than was; of a boot that ended well it counts all of
+/// it, and the time of each is in a gap.
+fn judge_count(gaps: &[(BootMs, Gap)], holed: bool, given: &Given) -> Result<(), String> {
+    let counted = |gap: &&(BootMs, Gap)| gap.1.reason == GapReason::Storage && gap.1.dropped > 0;
+    let counted: Vec<_> = gaps.iter().filter(counted).collect();
+    let (told, dropped) =
+        (counted.iter().map(|(_, gap)| gap.dropped as usize).sum::<usize>(), given.dropped.len());
+    if told > dropped {
+        return Err(format!("{told} are told as dropped, {dropped} were"));
+    }
+    if !given.whole || given.in_doubt() || holed {
+        return Ok(());
+    }
+    if told < dropped {
+        return Err(format!("{dropped} were dropped, {told} are told"));
+    }
+    let inside = |at: BootMs| counted.iter().any(|(to, gap)| (gap.from..=*to).contains(&at));
+    match given.dropped.iter().find(|entry| !inside(entry.at())) {
+        Some(entry) => Err(format!("{entry:?} was dropped outside of any gap told")),
         None => Ok(()),
     }
 }
