@@ -136,7 +136,7 @@ impl Life {
         }
         let count = if dice.in_1000(1) { 6_000 } else { dice.below(6) };
         self.give(count);
-        if self.ring.is_some() && self.recorder.failure().is_some() && dice.in_1000(1) {
+        if self.ring.is_some() && self.recorder.failure().is_some() && dice.in_1000(3) {
             self.flood();
         }
         // The sealer is another thread: it comes when it comes.
