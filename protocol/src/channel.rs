@@ -56,6 +56,16 @@ impl Channel {
         (motor < MAX_MOTORS).then(|| Self(Self::BRUSH_ROTATION_0 + motor as u8))
     }
 
+    /// The motor (0 to 3) whose current this is.
+    pub fn motor_of_current(self) -> Option<usize> {
+        (0..MAX_MOTORS).find(|motor| Self::brush_current(*motor) == Some(self))
+    }
+
+    /// The brush (0 to 3) whose rotation this is.
+    pub fn brush_of_rotation(self) -> Option<usize> {
+        (0..MAX_MOTORS).find(|brush| Self::brush_rotation(*brush) == Some(self))
+    }
+
     /// The channel for full-rate readings of this one; `None` for switches, settings and meters,
     /// of which each change is in the log anyway, and for a fine channel.
     pub fn fine(self) -> Option<Self> {
@@ -99,6 +109,22 @@ impl Channel {
             20 => VoltageRaw::RESOLUTION,
             _ => 1.0,
         }
+    }
+
+    /// The unit of its values, `0/1` of a switch; `None`: a channel that this program does not
+    /// know, whose values are raw.
+    pub fn unit(self) -> Option<&'static str> {
+        Some(match self.normal().0 {
+            1 => "m/s",
+            2 => "rad/s",
+            8..=11 | 21 => "A",
+            12..=15 => "r/min",
+            20 => "V",
+            4 | 18 => "%",
+            24..=26 => "s",
+            3 | 16 | 17 => "0/1",
+            _ => return None,
+        })
     }
 
     /// Smallest and largest raw value that the wire type can hold.

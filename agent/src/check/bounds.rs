@@ -4,7 +4,6 @@
 use underbrush_protocol::channel::Channel;
 use underbrush_protocol::detect::step::rates;
 use underbrush_protocol::detect::{Interval, MotorState, SensorLimits, all_possible};
-use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::settings::Machine;
 
 /// Limits of one channel, in its unit.
@@ -34,31 +33,21 @@ pub(super) fn bounds(channel: Channel, machine: &Machine) -> Option<Bounds> {
         Channel::PRESSURE_SETTING | Channel::SOLUTION_FLOW => {
             Bounds { least: 0.0, most: 100.0, from: "a percentage" }
         }
-        _ => match motor(channel) {
-            Some((_, true)) if machine.sensors.max_current.is_some() => {
-                both(limits.current_a, "sensors.max_current")
-            }
-            Some((_, true)) => both(limits.current_a, "a motor held still at 1.5 x battery"),
-            Some((_, false)) => Bounds {
-                least: 0.0,
-                most: limits.rotation_rpm.into(),
-                from: "a motor without load at 1.5 x battery",
+        _ if channel.motor_of_current().is_some() => both(
+            limits.current_a,
+            match machine.sensors.max_current {
+                Some(_) => "sensors.max_current",
+                None => "a motor held still at 1.5 x battery",
             },
-            None => return None,
+        ),
+        _ if channel.brush_of_rotation().is_some() => Bounds {
+            least: 0.0,
+            most: limits.rotation_rpm.into(),
+            from: "a motor without load at 1.5 x battery",
         },
+        _ => return None,
     };
     Some(bounds)
-}
-
-/// The motor of a channel, and whether it is of its current.
-fn motor(channel: Channel) -> Option<(usize, bool)> {
-    (0..MAX_MOTORS).find_map(|motor| {
-        if Channel::brush_current(motor) == Some(channel) {
-            Some((motor, true))
-        } else {
-            (Channel::brush_rotation(motor) == Some(channel)).then_some((motor, false))
-        }
-    })
 }
 
 /// Whether a channel can have this value.
@@ -70,10 +59,9 @@ pub(super) fn is_possible(channel: Channel, value: f64, limits: &SensorLimits) -
         Channel::TURN_RATE => interval.turn_rad_s = said,
         Channel::BATTERY_VOLTAGE => interval.states.battery_v = said,
         _ => {
-            let state = match motor(channel) {
-                Some((_, true)) => MotorState { current_a: said, rotation_rpm: None },
-                Some((_, false)) => MotorState { current_a: None, rotation_rpm: said },
-                None => return true,
+            let state = MotorState {
+                current_a: channel.motor_of_current().and(said),
+                rotation_rpm: channel.brush_of_rotation().and(said),
             };
             // The capacity is that of all motors.
             let _ = interval.motors.push(state);
@@ -89,23 +77,5 @@ pub(super) fn is_rate(channel: Channel) -> bool {
 
 /// Whether a value other than 0 that never changes is told as stuck.
 pub(super) fn is_live(channel: Channel) -> bool {
-    matches!(channel, Channel::SPEED | Channel::TURN_RATE)
-        || motor(channel).is_some_and(|(_, current)| current)
-}
-
-/// The unit of a channel.
-pub(super) fn unit(channel: Channel) -> &'static str {
-    match channel {
-        Channel::SPEED => "m/s",
-        Channel::TURN_RATE => "rad/s",
-        Channel::BATTERY_VOLTAGE => "V",
-        Channel::BATTERY_CURRENT => "A",
-        Channel::PRESSURE_SETTING | Channel::SOLUTION_FLOW => "%",
-        Channel::KEY_ON_METER | Channel::BRUSH_ON_METER | Channel::TRACTION_METER => "s",
-        _ => match motor(channel) {
-            Some((_, true)) => "A",
-            Some((_, false)) => "r/min",
-            None => "",
-        },
-    }
+    matches!(channel, Channel::SPEED | Channel::TURN_RATE) || channel.motor_of_current().is_some()
 }

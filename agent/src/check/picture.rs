@@ -1,6 +1,6 @@
 //! The gauges as a table and as JSON.
 
-use super::bounds::{Bounds, bounds, unit};
+use super::bounds::{Bounds, bounds};
 use super::gauges::{Gauge, Gauges, Verdict};
 use crate::direct::Link;
 use serde::Serialize;
@@ -51,7 +51,7 @@ impl Picture {
             let bounds = bounds(channel, machine);
             Row {
                 channel: channel.name(),
-                unit: unit(channel),
+                unit: channel.unit().unwrap_or("raw"),
                 value: gauge.map(|gauge| gauge.value),
                 lowest: gauge.map(|gauge| gauge.least),
                 highest: gauge.map(|gauge| gauge.most),

@@ -62,7 +62,6 @@ impl Thin {
     }
 
     fn motor(&mut self, channel: Channel) -> Option<&mut Sum> {
-        let place = (0..MAX_MOTORS).find(|m| Channel::brush_current(*m) == Some(channel))?;
-        self.motors.get_mut(place)
+        self.motors.get_mut(channel.motor_of_current()?)
     }
 }

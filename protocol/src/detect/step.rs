@@ -51,15 +51,10 @@ pub mod rates {
             Channel::SPEED => Some(SPEED),
             Channel::TURN_RATE => Some(TURN),
             Channel::BRUSH_COMMAND => Some(COMMAND),
-            _ => (0..MAX_MOTORS).find_map(|motor| {
-                if Channel::brush_current(motor) == Some(channel) {
-                    Some(CURRENT_0 + motor)
-                } else if Channel::brush_rotation(motor) == Some(channel) {
-                    Some(ROTATION_0 + motor)
-                } else {
-                    None
-                }
-            }),
+            _ => {
+                let current = channel.motor_of_current().map(|motor| CURRENT_0 + motor);
+                current.or_else(|| channel.brush_of_rotation().map(|brush| ROTATION_0 + brush))
+            }
         }
     }
 }

@@ -45,21 +45,18 @@ pub(super) const COLUMNS: &[Column] = &[
 
 /// The unit of a channel; `None`: it is not known here.
 pub(super) fn unit_of(channel: Channel) -> Option<Unit> {
-    let name = channel.name();
+    let unit = channel.unit()?;
     let units = [
-        ("speed", Unit::Speed),
-        ("turn_rate", Unit::TurnRate),
-        ("current", Unit::Amperes),
-        ("rotation", Unit::Rotation),
-        ("voltage", Unit::Volts),
-        ("setting", Unit::Percent),
-        ("flow", Unit::Percent),
-        ("meter", Unit::Seconds),
-        ("command", Unit::None),
-        ("_down", Unit::None),
-        ("_on", Unit::None),
+        Unit::Speed,
+        Unit::TurnRate,
+        Unit::Amperes,
+        Unit::Rotation,
+        Unit::Volts,
+        Unit::Percent,
+        Unit::Seconds,
     ];
-    units.into_iter().find(|(part, _)| name.contains(part)).map(|(_, unit)| unit)
+    // What has no unit is a switch.
+    Some(units.into_iter().find(|of| of.names(Units::Si).0 == unit).unwrap_or(Unit::None))
 }
 
 /// How raw values of a channel become values.
