@@ -5,8 +5,13 @@
 //! the difference.
 
 mod common;
+#[path = "shared/dots.rs"]
+mod dots;
+#[path = "shared/golden.rs"]
+mod golden;
 
 use common::{eventful, hall, machine};
+use dots::dot_at;
 use std::path::Path;
 use std::process::{Command, Output};
 use underbrush_protocol::channel::Channel;
@@ -26,34 +31,26 @@ fn printed(dir: &Path, args: &[&str]) -> String {
     String::from_utf8(out.stdout).unwrap()
 }
 
-fn golden(name: &str, args: &[&str]) {
+fn kept(name: &str, args: &[&str]) {
     let hall = hall();
     let text = printed(hall.path(), args);
-    let path = format!("{}/tests/golden/browse-{name}.txt", env!("CARGO_MANIFEST_DIR"));
-    if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        std::fs::write(&path, &text).unwrap();
-    }
-    let golden = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
-    for (i, (new, old)) in text.lines().zip(golden.lines()).enumerate() {
-        assert_eq!(new, old, "{path}, line {}", i + 1);
-    }
-    assert_eq!(text, golden, "{path}");
+    golden::against(&format!("browse-{name}"), &text);
 }
 
 #[test]
 fn golden_a_whole_night() {
-    golden("night-80x24", &["browse", "--print", "80x24"]);
+    kept("night-80x24", &["browse", "--print", "80x24"]);
 }
 
 #[test]
 fn golden_an_event() {
-    golden("event-80x24", &["browse", "1", "--print", "80x24"]);
-    golden("event-120x40", &["browse", "2026-11-23.1", "--print", "120x40", "--units", "si"]);
+    kept("event-80x24", &["browse", "1", "--print", "80x24"]);
+    kept("event-120x40", &["browse", "2026-11-23.1", "--print", "120x40", "--units", "si"]);
 }
 
 #[test]
 fn golden_a_gap_in_a_small_window() {
-    golden("gap-60x14", &["browse", "--at", "2026-11-23 22:07:15", "--print", "60x14"]);
+    kept("gap-60x14", &["browse", "--at", "2026-11-23 22:07:15", "--print", "60x14"]);
 }
 
 #[test]
@@ -134,15 +131,6 @@ fn drawn_dots_are_brute_force() {
         }
         assert!(compared > 4, "{compared} dots");
     }
-}
-
-/// Whether a dot, counted from below, is drawn in a half column. The bits are those of the
-/// Unicode chart of Braille patterns: dots 1 2 3 7 at the left, 4 5 6 8 at the right.
-fn dot_at(rows: &[Vec<char>], half: usize, dot: usize) -> bool {
-    let row = rows.len() - 1 - dot / 4;
-    let letter = rows[row].get(22 + half / 2).copied().unwrap_or(' ') as u32;
-    let number = [[7, 3, 2, 1], [8, 6, 5, 4]][half % 2][dot % 4];
-    (0x2801..0x2900).contains(&letter) && (letter - 0x2800) >> (number - 1) & 1 == 1
 }
 
 #[test]

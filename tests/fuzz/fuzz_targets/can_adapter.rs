@@ -3,22 +3,15 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use std::sync::LazyLock;
-use underbrush_agent::decode::dbc::Database;
-use underbrush_agent::decode::{CanIntake, SignalReader};
+use underbrush_agent::decode::CanIntake;
 use underbrush_agent::source::adapter::{AdapterIntake, AdapterReader, Answer};
 use underbrush_protocol::log::Entry;
-use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::BootMs;
 
-const DBC: &str = include_str!("../../../fixtures/scenario/bus.dbc");
-const MACHINE: &str = include_str!("../../../fixtures/scenario/machine-can.toml");
+#[path = "shared/demo_bus.rs"]
+mod demo_bus;
 
-static READER: LazyLock<SignalReader> = LazyLock::new(|| {
-    let database = Database::parse(DBC.as_bytes()).expect("the demo's DBC file");
-    let machine = Machine::parse("machine.toml", MACHINE).expect("the demo's machine file");
-    SignalReader::new(&database, "bus.dbc", &machine, "machine.toml", MACHINE).expect("signals")
-});
+use demo_bus::READER;
 
 fuzz_target!(|data: &[u8]| {
     let whole = entries(data, data.len().max(1));

@@ -3,22 +3,16 @@
 //! After a wanted change of words: `UPDATE_GOLDEN=1 cargo test -p underbrush-report
 //! golden`, then read the difference.
 
+#[path = "../../../tests/shared/golden.rs"]
+mod kept;
+
 use super::sample::{empty, typical};
 use super::{SI_A4, SheetOptions, US_LETTER, sheet};
 use crate::findings::Findings;
 use crate::settings::site::Language;
 
 fn compare(name: &str, findings: &Findings, options: SheetOptions) {
-    let path = format!("{}/tests/golden/{name}.txt", env!("CARGO_MANIFEST_DIR"));
-    let text = sheet(findings, options).to_text(100);
-    if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        std::fs::write(&path, &text).unwrap();
-    }
-    let golden = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
-    for (i, (new, old)) in text.lines().zip(golden.lines()).enumerate() {
-        assert_eq!(new, old, "{path}, line {}", i + 1);
-    }
-    assert_eq!(text, golden, "{path}");
+    kept::against(name, &sheet(findings, options).to_text(100));
 }
 
 #[test]
