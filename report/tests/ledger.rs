@@ -42,7 +42,7 @@ fn records_are_the_work_that_the_sheets_show() {
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
     let first = DateTime::from_timestamp_millis(SHIFT_START).unwrap().date_naive();
     let last = first + Days::new(5);
-    let ledger = Ledger::read(&Building { site: &site, book: &book, machines: &[inputs] }, last);
+    let ledger = Ledger::read(&Building::new(&site, &book, &[inputs]), last);
     assert_eq!(ledger.first, Some(first));
     let dates: Vec<NaiveDate> = ledger.nights(0).map(|night| night.date).collect();
     assert_eq!(
@@ -91,7 +91,7 @@ fn work_that_nobody_told_of_is_placed_by_the_plan_and_says_so() {
     let (logs, machine, site) = (open(dir.path()), machine(), site());
     let book = Book::parse("book.toml", &text).unwrap();
     let inputs = [Inputs { logs: &logs, machine: &machine, site: &site, book: &book }];
-    let ledger = Ledger::read(&Building { site: &site, book: &book, machines: &inputs }, date);
+    let ledger = Ledger::read(&Building::new(&site, &book, &inputs), date);
     let placed: Vec<_> = ledger
         .records
         .iter()
@@ -106,7 +106,7 @@ fn work_that_nobody_told_of_is_placed_by_the_plan_and_says_so() {
     // Without a plan in the book, the programme's own proposal is what the night is held against.
     let none = Book::default();
     let inputs = [Inputs { book: &none, ..inputs[0] }];
-    let ledger = Ledger::read(&Building { site: &site, book: &none, machines: &inputs }, date);
+    let ledger = Ledger::read(&Building::new(&site, &none, &inputs), date);
     let first = &ledger.records[0].work;
     assert_eq!(first.place.section, Some(0));
     assert_eq!(first.place.phase, Some(Phase::Step(1)), "nothing was done before: step 1 is next");

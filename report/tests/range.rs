@@ -61,7 +61,7 @@ fn sums_are_those_of_totals_and_of_the_shifts() {
     let (dir, machine, site) = (logs(), machine(), Site::parse("site.toml", SITE).unwrap());
     let (logs, book) = (open(dir.path()), Book::parse("book.toml", BOOK).unwrap());
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
-    let building = Building { site: &site, book: &book, machines: &[inputs] };
+    let building = Building::new(&site, &book, std::slice::from_ref(&inputs));
     let last = first() + Days::new(6);
     let ledger = Ledger::read(&building, last);
     let found = RangeFinding::judge(&building, &ledger, first()..=last);
@@ -114,7 +114,7 @@ fn a_month_with_a_clock_change_has_an_hour_more_or_less() {
     write_archive(dir.path(), 1, 1, &entries);
     let logs = open(dir.path());
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
-    let building = Building { site: &site, book: &book, machines: &[inputs] };
+    let building = Building::new(&site, &book, std::slice::from_ref(&inputs));
     let date = |month, day| NaiveDate::from_ymd_opt(2026, month, day).unwrap();
     let ledger = Ledger::read(&building, date(10, 31));
     let autumn = RangeFinding::judge(&building, &ledger, date(10, 1)..=date(10, 31));
@@ -133,7 +133,7 @@ fn the_summary_shows_gaps_as_gaps_and_people_only_where_wanted() {
         let text = format!("per_operator = {wanted}\n{SITE}");
         let site = Site::parse("site.toml", &text).unwrap();
         let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
-        let building = Building { site: &site, book: &book, machines: &[inputs] };
+        let building = Building::new(&site, &book, std::slice::from_ref(&inputs));
         let last = first() + Days::new(6);
         let ledger = Ledger::read(&building, last);
         let finding = RangeFinding::judge(&building, &ledger, first()..=last);

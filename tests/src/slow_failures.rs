@@ -140,7 +140,7 @@ pub fn trends_of(fault: Fault, seed: u64) -> Result<MachineTrends, Box<dyn Error
     let settings = OpenSettings { machine: machine.id.clone(), ..OpenSettings::default() };
     let logs = LogSet::open(dir.path(), &settings)?;
     let inputs = [Inputs { logs: &logs, machine: &machine, site: &site, book: &book }];
-    let building = Building { site: &site, book: &book, machines: &inputs };
+    let building = Building::new(&site, &book, &inputs);
     let ledger = Ledger::read(&building, last);
     Ok(read(&inputs[0], &ledger, 0, (first, last)))
 }

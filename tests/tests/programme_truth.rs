@@ -93,7 +93,7 @@ fn ten_days_are_counted_up_as_they_were_worked() {
     let folder = Folder::open(dir.path());
     let last = truths.last().unwrap().date;
     let inputs = folder.inputs();
-    let building = Building { site: &folder.site, book: &folder.book, machines: &inputs };
+    let building = Building::new(&folder.site, &folder.book, &inputs);
     let ledger = Ledger::read(&building, last);
 
     let told = true_minutes(&truths, &[Marks::Machine]);

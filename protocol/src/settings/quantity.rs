@@ -4,10 +4,11 @@
 //! mile and the hour are exact.
 
 use crate::si::{
-    Amperes, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms,
+    Amperes, Joules, Metres, MetresPerJoule, MetresPerSecond, NewtonMetresPerAmpere, Ohms,
     RadiansPerSecond, Seconds, SquareMetres, Volts,
 };
-use serde::de::{Deserialize, Deserializer, Error, Visitor};
+use serde::Deserialize;
+use serde::de::{Deserializer, Error, Visitor};
 use std::fmt;
 
 /// Why a text is not a quantity of the wanted kind.
@@ -72,10 +73,19 @@ impl<T> Visitor<'_> for QuantityVisitor<T> {
     }
 }
 
+/// A quantity in SI as [`crate::si`] writes it, in a format without names such as postcard.
+#[derive(Deserialize)]
+struct Unnamed {
+    value: f64,
+}
+
 macro_rules! from_text {
     ($($name:ident: [$($unit:literal = $size:expr),+];)*) => {$(
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+                if !d.is_human_readable() {
+                    return Unnamed::deserialize(d).map(|quantity| Self(quantity.value));
+                }
                 d.deserialize_str(QuantityVisitor { units: &[$(($unit, $size)),+], make: $name })
             }
         }
@@ -91,6 +101,7 @@ from_text! {
     Amperes: ["A" = 1.0];
     Volts: ["V" = 1.0];
     Ohms: ["ohm" = 1.0, "Ω" = 1.0, "mohm" = 0.001];
+    Joules: ["J" = 1.0, "kJ" = 1e3, "MJ" = 1e6];
     NewtonMetresPerAmpere: ["N.m/A" = 1.0, "V.s/rad" = 1.0];
     MetresPerJoule: ["mm/MJ" = 1e-9, "in/MJ" = 2.54e-8, "m/J" = 1.0];
 }
@@ -111,5 +122,16 @@ mod tests {
         assert!(matches!(parse_quantity("4 m", LENGTHS), Err(QuantityError::UnknownUnit { .. })));
         assert!(parse_quantity("", LENGTHS).is_err());
         assert!(parse_quantity("1.2.3 in", LENGTHS).is_err());
+    }
+
+    #[test]
+    fn what_was_written_for_programs_is_read_back() {
+        let (length, energy) = (Metres(0.1 + 0.2), Joules(-0.0));
+        let mut bytes = [0; 16];
+        postcard::to_slice(&(length, energy), &mut bytes).unwrap();
+        assert_eq!(bytes[..], [length.0.to_le_bytes(), energy.0.to_le_bytes()].concat());
+        let (length_read, energy_read) = postcard::from_bytes::<(Metres, Joules)>(&bytes).unwrap();
+        assert_eq!(length_read.0.to_bits(), length.0.to_bits());
+        assert_eq!(energy_read.0.to_bits(), energy.0.to_bits());
     }
 }

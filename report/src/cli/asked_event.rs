@@ -32,7 +32,7 @@ pub(super) fn with_event<T>(
     let machines: Vec<&Machine> = inputs.iter().map(|inputs| inputs.machine).collect();
     let number = asked.machine(&machines)?;
     let date = asked.night.map_or_else(|| loaded.last_night(), Ok)?;
-    let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+    let building = loaded.building(&inputs);
     let machine = inputs.get(number).ok_or(CliError::WhichMachine(inputs.len()))?;
     let findings = night(&building, number, date)?.ok_or(CliError::WhichMachine(inputs.len()))?;
     let tonight = of_findings(&machines, number, &findings);

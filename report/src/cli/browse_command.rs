@@ -5,7 +5,6 @@ use super::loaded::Loaded;
 use super::{CliError, Outcome, say};
 use crate::events::{Reference, machine_tags, night, of_findings};
 use crate::findings::{Inputs, Span};
-use crate::ledger::Building;
 use crate::logset::BootLog;
 use crate::screen::{
     Colours, Lane, Nights, Opening, Scene, Show, Told, Waiting, lanes, run as run_screen, shown,
@@ -176,8 +175,7 @@ impl Nights for OfMachine {
 
     fn events(&self, date: NaiveDate) -> Result<Told, ShiftError> {
         let inputs = self.loaded.inputs();
-        let (site, book) = (&self.loaded.site, &self.loaded.book);
-        let building = Building { site, book, machines: &inputs };
+        let building = self.loaded.building(&inputs);
         let Some(findings) = night(&building, self.machine, date)? else {
             return Ok(Told::default());
         };

@@ -7,7 +7,6 @@ use super::{CliError, Outcome, say};
 use crate::events::{
     Context, Event, Filter, NightEvents, Reference, machine_tags, read, to_csv, to_json, to_text,
 };
-use crate::ledger::Building;
 use chrono::NaiveDate;
 use underbrush_protocol::settings::{Machine, did_you_mean};
 
@@ -19,7 +18,7 @@ const MOST_DAYS: i64 = 800;
 pub(super) fn run(args: &EventsArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
     let inputs = loaded.inputs();
-    let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+    let building = loaded.building(&inputs);
     let machines: Vec<&Machine> = inputs.iter().map(|inputs| inputs.machine).collect();
     let filter = filter(args, &loaded, &machines)?;
     let (from, to) = dates(args, &loaded)?;

@@ -2,14 +2,17 @@
 
 use super::args::Files;
 use super::{CliError, read_text};
-use crate::findings::Inputs;
+use crate::findings::{Inputs, KeptNights};
+use crate::ledger::Building;
 use crate::logset::{LogError, LogSet, OpenSettings};
 use crate::settings::{Book, Site};
 use crate::timeline::utc_of;
 use crate::why::SettingsText;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::UtcMs;
 
@@ -45,6 +48,8 @@ pub(super) struct Loaded {
     pub(super) book: Book,
     /// In order of their files; at least one.
     pub(super) machines: Vec<LoadedMachine>,
+    /// What earlier runs kept of each machine; empty where nothing is kept.
+    kept: Vec<Arc<KeptNights>>,
     site_text: Text,
     book_text: Option<Text>,
 }
@@ -95,7 +100,8 @@ impl Loaded {
             book.doubts = std::mem::take(&mut doubts);
             machines.push(LoadedMachine { machine, logs, book, text });
         }
-        Ok(Self { site, book, machines, site_text, book_text })
+        let kept = kept_nights(&files.log, &site, &machines);
+        Ok(Self { site, book, machines, kept, site_text, book_text })
     }
 
     /// What each machine is judged by.
@@ -107,6 +113,11 @@ impl Loaded {
     pub(super) fn inputs_of<'a>(&'a self, machine: &'a LoadedMachine) -> Inputs<'a> {
         let LoadedMachine { machine, logs, book, .. } = machine;
         Inputs { logs, machine, site: &self.site, book }
+    }
+
+    /// All machines, and what is kept of them.
+    pub(super) fn building<'a>(&'a self, machines: &'a [Inputs<'a>]) -> Building<'a> {
+        Building { site: &self.site, book: &self.book, machines, kept: &self.kept }
     }
 
     /// The local date of the last shift that any log reaches into.
@@ -121,6 +132,29 @@ impl Loaded {
         let book = self.book_text.as_ref().map(Text::both);
         SettingsText { machine: machine.text.both(), site: self.site_text.both(), book }
     }
+}
+
+/// Fewer nights are read again as fast as they are looked up.
+const FEW_NIGHTS: usize = 20;
+
+/// Where nights are kept; empty: they are not.
+const KEEP_IN: &str = "UNDERBRUSH_NIGHTS";
+
+/// What was kept of each machine's logs in `log`.
+fn kept_nights(log: &Path, site: &Site, machines: &[LoadedMachine]) -> Vec<Arc<KeptNights>> {
+    let folder = match std::env::var_os(KEEP_IN) {
+        Some(folder) if folder.is_empty() => None,
+        Some(folder) => Some(PathBuf::from(folder)),
+        None => dirs::cache_dir().map(|cache| cache.join("underbrush")),
+    };
+    let (Some(folder), Ok(log)) = (folder, std::fs::canonicalize(log)) else { return Vec::new() };
+    let of = |machine: &LoadedMachine| {
+        let mut name = DefaultHasher::new();
+        (&log, &machine.machine.id).hash(&mut name);
+        let path = folder.join(format!("{:016x}.nights", name.finish()));
+        Arc::new(KeptNights::open(&path, FEW_NIGHTS, &machine.machine, site, &machine.book))
+    };
+    machines.iter().map(of).collect()
 }
 
 /// More doubts than this are only counted.

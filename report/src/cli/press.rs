@@ -4,7 +4,7 @@ use super::CliError;
 use super::loaded::Loaded;
 use crate::findings::whereabouts::AssumedMark;
 use crate::findings::{Findings, Inputs, Judge, Shift, Trace, traces};
-use crate::ledger::{Building, Ledger};
+use crate::ledger::Ledger;
 use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{Sheet, SheetInput, SheetOptions};
 use crate::timeline::shift_of;
@@ -49,7 +49,7 @@ impl<'a> Press<'a> {
         let inputs = loaded.inputs();
         // A sheet tells of its own night what the ledger would, so that is not read twice.
         let before = last.pred_opt().unwrap_or(last);
-        let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+        let building = loaded.building(&inputs);
         let ledger = Ledger::read(&building, before);
         let judges = inputs.iter().enumerate();
         let judges = judges.map(|(machine, inputs)| ledger.judge(machine, *inputs)).collect();
@@ -103,8 +103,7 @@ impl<'a> Press<'a> {
     }
 
     fn findings(&mut self, shift: &Shift) -> Vec<(Findings, Vec<AssumedMark>)> {
-        let building =
-            Building { site: &self.loaded.site, book: &self.loaded.book, machines: &self.inputs };
+        let building = self.loaded.building(&self.inputs);
         let judges = self.judges.iter_mut().enumerate();
         let judged = judges.map(|(machine, judge)| {
             let told = judge.shift(shift);

@@ -5,7 +5,7 @@ use super::loaded::Loaded;
 use super::press::write_whole;
 use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
-use crate::ledger::{Building, Ledger};
+use crate::ledger::Ledger;
 use crate::programme::table::{Told, to_csv, to_json};
 use crate::programme::{Programme, ProgrammeCase};
 use crate::sheet::{ProgrammeInput, Sheet};
@@ -15,7 +15,7 @@ pub(super) fn run(args: &ProgrammeArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
     let date = args.date.map_or_else(|| loaded.last_night(), Ok)?;
     let inputs = loaded.inputs();
-    let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+    let building = loaded.building(&inputs);
     let ledger = Ledger::read(&building, date);
     let machines: Vec<&Machine> = loaded.machines.iter().map(|m| &m.machine).collect();
     let nights = ledger.recorded(date.succ_opt().unwrap_or(date), &[]);

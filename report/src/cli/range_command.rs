@@ -4,7 +4,7 @@ use super::args::RangeArgs;
 use super::loaded::Loaded;
 use super::press::write_whole;
 use super::{CliError, Outcome, say};
-use crate::ledger::{Building, Ledger};
+use crate::ledger::Ledger;
 use crate::range::{RangeFinding, table};
 use crate::sheet::{RangeInput, Sheet};
 use std::path::{Path, PathBuf};
@@ -13,7 +13,7 @@ use underbrush_protocol::settings::Machine;
 pub(super) fn run(args: &RangeArgs) -> Result<Outcome, CliError> {
     let loaded = Loaded::open(&args.files)?;
     let (site, inputs) = (&loaded.site, loaded.inputs());
-    let building = Building { site, book: &loaded.book, machines: &inputs };
+    let building = loaded.building(&inputs);
     let (from, to) = (*args.dates.start(), *args.dates.end());
     let ledger = Ledger::read(&building, to);
     let finding = RangeFinding::judge(&building, &ledger, args.dates.clone());

@@ -4,7 +4,7 @@ use super::args::{TrendsArgs, TrendsForm};
 use super::loaded::Loaded;
 use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
-use crate::ledger::{Building, Ledger};
+use crate::ledger::Ledger;
 use crate::trends::{read, to_csv, to_json, to_text};
 use chrono::Days;
 use underbrush_protocol::settings::Machine;
@@ -18,7 +18,7 @@ pub(super) fn run(args: &TrendsArgs) -> Result<Outcome, CliError> {
     let from =
         args.from.unwrap_or_else(|| to.checked_sub_days(Days::new(USUAL_DAYS)).unwrap_or(to));
     let inputs = loaded.inputs();
-    let building = Building { site: &loaded.site, book: &loaded.book, machines: &inputs };
+    let building = loaded.building(&inputs);
     let ledger = Ledger::read(&building, to);
     let machines: Vec<&Machine> = loaded.machines.iter().map(|m| &m.machine).collect();
     let of = |(number, inputs)| read(inputs, &ledger, number, (from, to));

@@ -63,8 +63,7 @@ pub fn night(
     date: NaiveDate,
 ) -> Result<Option<Findings>, ShiftError> {
     let shift = shift_of(building.site, date)?;
-    let Some(inputs) = building.machines.get(machine) else { return Ok(None) };
-    let mut judge = Judge::new(*inputs);
+    let Some(mut judge) = building.judge(machine) else { return Ok(None) };
     let found = judge.shift(&shift);
     if found.blocks.iter().all(|block| block.told.is_some_and(|told| told.here)) {
         return Ok(Some(found));

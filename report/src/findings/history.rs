@@ -10,6 +10,7 @@ use super::coverage::CoverageFinding;
 use super::friction::{add_energy, step_energy};
 use super::load::{NightLoad, Table};
 use super::moment::Moment;
+use super::nights::Nights;
 use super::observed::Observed;
 use super::place::Places;
 use super::quality::possible;
@@ -17,12 +18,10 @@ use super::shift::Inputs;
 use super::stationary::StationaryEvents;
 use super::types::{SectionWork, Span};
 use super::whereabouts::{AssumedMark, Blocks, Limits as BlockLimits, WorkBlock};
-use crate::cores::share_out;
 use crate::logset::{BootLog, ClockMap};
 use crate::settings::{Band, Site};
 use crate::timeline::{Reader, Walk, shift_of, walk};
 use chrono::{Days, NaiveDate};
-use std::collections::BTreeMap;
 use underbrush_protocol::detect::{Interval, TurningLimits, Work, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
@@ -36,7 +35,7 @@ const USUAL_NIGHTS: u64 = 14;
 const MOST_NIGHTS: u64 = 400;
 
 /// One past night.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Night {
     /// Local date on which its shift starts.
     pub date: NaiveDate,
@@ -67,7 +66,7 @@ pub struct Night {
 }
 
 /// Brush time against the band of the phase in force; time without a mark is in none of them.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct BandTimes {
     /// Slower than the band.
     pub below: Seconds,
@@ -106,9 +105,6 @@ pub struct History {
     /// Last date that the logs cover.
     pub last_logged: Option<NaiveDate>,
 }
-
-/// Nights that were read already.
-pub(crate) type Cache = BTreeMap<NaiveDate, Night>;
 
 struct NightReader<'a> {
     night: Night,
@@ -171,7 +167,7 @@ impl Reader for NightReader<'_> {
 
 impl History {
     /// The nights before the shift of `date`, back to the day its tool was fitted.
-    pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, cache: &mut Cache) -> Self {
+    pub(super) fn before(inputs: &Inputs<'_>, date: NaiveDate, nights: &mut Nights) -> Self {
         let (first_logged, last_logged) = logged(inputs).unzip();
         let book = inputs.book;
         // A set that came off and on again is counted from its first fitting.
@@ -184,14 +180,9 @@ impl History {
         let from = fitted.map_or(usual, |on| on.min(usual)).max(oldest);
         let Some(first) = first_logged else { return Self { from, ..Self::default() } };
         let dates = || from.max(first).iter_days().take_while(|day| *day < date);
-        let missing: Vec<NaiveDate> = dates().filter(|day| !cache.contains_key(day)).collect();
-        let read = share_out(missing.len(), |numbers| {
-            let days = numbers.filter_map(|number| missing.get(number).copied());
-            days.map(|day| (day, read_night(inputs, day))).collect::<Vec<_>>()
-        });
-        cache.extend(read.into_iter().flatten());
+        nights.fill(inputs, dates());
         let nights = dates()
-            .filter_map(|day| cache.get(&day))
+            .filter_map(|day| nights.get(day))
             .filter(|night| night.observed.of.0 > 0.0 || night.unread > 0)
             .cloned()
             .collect();
@@ -207,20 +198,17 @@ fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
     Some((date(first)?, date(last)?))
 }
 
-pub(crate) fn read_night(inputs: &Inputs<'_>, date: NaiveDate) -> Night {
-    read_night_assuming(inputs, date, &[])
+/// From the begin of a shift to that of the next; `None` where the site has no such shift.
+pub(super) fn span_of(site: &Site, date: NaiveDate) -> Option<Span> {
+    let this = shift_of(site, date).ok()?;
+    let next = shift_of(site, date.checked_add_days(Days::new(1))?).ok()?;
+    Some(Span { from: this.span.from, to: next.span.from })
 }
 
 /// Reads a night; where nobody told a place, `assumed` does, in order of time.
-pub(crate) fn read_night_assuming(
-    inputs: &Inputs<'_>,
-    date: NaiveDate,
-    assumed: &[AssumedMark],
-) -> Night {
+pub(super) fn read_night(inputs: &Inputs<'_>, date: NaiveDate, assumed: &[AssumedMark]) -> Night {
     let night = Night { date, ..Night::default() };
-    let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
-    let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return night };
-    let span = Span { from: this.span.from, to: next.span.from };
+    let Some(span) = span_of(inputs.site, date) else { return night };
     let machine = inputs.machine;
     let limits = machine.limits();
     let mut reader = NightReader {

@@ -13,8 +13,10 @@ mod figure;
 mod friction;
 mod histogram;
 pub mod history;
+mod kept;
 mod load;
 mod moment;
+mod nights;
 mod observed;
 mod path;
 mod place;
@@ -43,10 +45,12 @@ pub use condition::{Condition, MotorCondition, read_condition, read_condition_of
 pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
+pub use kept::KeptNights;
 pub use load::{
     AgainstNormal, DryLoad, Heat, LightCause, LoadFinding, LoadFindingEvent, LoadKind, MotorLoad,
     NightLoad, Normal, Onset, Scope, Source,
 };
+pub(crate) use nights::Nights;
 pub use observed::{ENOUGH, Observed};
 pub(crate) use place::correction;
 pub(crate) use quality::possible;

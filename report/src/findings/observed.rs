@@ -7,7 +7,7 @@ use underbrush_protocol::si::Seconds;
 pub const ENOUGH: f64 = 0.8;
 
 /// Time seen, of the time it could have been seen in.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Observed {
     /// Time in which everything was read that the finding needs.
     pub seen: Seconds,

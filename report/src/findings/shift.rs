@@ -5,9 +5,10 @@ use super::care::{BatteryTrace, Cares, conclude};
 use super::completeness::Completing;
 use super::coverage::{CoverageModel, Visits};
 use super::friction::{add_energy, step_energy};
-use super::history::{Cache, History, Night};
+use super::history::{History, Night};
 use super::load::Loads;
 use super::moment::{Moment, Stay};
+use super::nights::Nights;
 use super::observed::Observed;
 use super::place::Places;
 use super::quality::{Qualities, possible};
@@ -119,17 +120,17 @@ impl Reader for ShiftReader<'_> {
 #[derive(Debug)]
 pub struct Judge<'a> {
     inputs: Inputs<'a>,
-    nights: Cache,
+    nights: Nights,
 }
 
 impl<'a> Judge<'a> {
     /// A judge that has read nothing yet.
     pub fn new(inputs: Inputs<'a>) -> Self {
-        Self::knowing(inputs, Cache::new())
+        Self::knowing(inputs, Nights::default())
     }
 
     /// A judge that knows these nights.
-    pub(crate) fn knowing(inputs: Inputs<'a>, nights: Cache) -> Self {
+    pub(crate) fn knowing(inputs: Inputs<'a>, nights: Nights) -> Self {
         Self { inputs, nights }
     }
 

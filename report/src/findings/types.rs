@@ -56,7 +56,9 @@ pub struct Findings {
 }
 
 /// A span of wall time.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub struct Span {
     /// Begin.
     pub from: DateTime<Utc>,
@@ -120,7 +122,7 @@ pub struct Problem {
 }
 
 /// Where the machine was, by the last mark.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Place {
     /// Index into the site's sections.
     pub section: Option<usize>,
@@ -131,7 +133,7 @@ pub struct Place {
 }
 
 /// Who said where the machine was.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum PlaceSource {
     /// Nobody.
     #[default]
@@ -156,7 +158,7 @@ pub struct Planned {
 }
 
 /// Work on one section in one phase.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct SectionWork {
     /// Which; `place.section` is `None` for work that nobody marked.
     pub place: Place,
@@ -183,7 +185,7 @@ pub struct SectionWork {
 }
 
 /// Whether a step is done. A step counts minutes in band of this shift only.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum StepVerdict {
     /// Done; the number of the step that is next, or `None` when the section is restored.
     Done {

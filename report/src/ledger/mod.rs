@@ -4,15 +4,15 @@
 //! outside of the shift hours counts too. Each is read once; sheets that look back take
 //! their nights from here.
 
-use crate::cores::share_out;
-use crate::findings::history::{Cache, Night, read_night, read_night_assuming};
+use crate::findings::history::Night;
 use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
-use crate::findings::{Findings, Inputs, Judge, Place, SectionWork};
+use crate::findings::{Findings, Inputs, Judge, KeptNights, Nights, Place, SectionWork};
 use crate::logset::BootLog;
 use crate::programme::{ProgrammeCase, Recorded, plan_for};
 use crate::settings::{Book, Site};
 use chrono::{DateTime, NaiveDate};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::UtcMs;
 
@@ -25,6 +25,24 @@ pub struct Building<'a> {
     pub book: &'a Book,
     /// What each machine is judged by.
     pub machines: &'a [Inputs<'a>],
+    /// The nights that earlier runs kept, of each machine; may be empty.
+    pub kept: &'a [Arc<KeptNights>],
+}
+
+impl<'a> Building<'a> {
+    /// A building of which nothing was kept.
+    pub fn new(site: &'a Site, book: &'a Book, machines: &'a [Inputs<'a>]) -> Self {
+        Self { site, book, machines, kept: &[] }
+    }
+
+    fn nights(&self, machine: usize) -> Nights {
+        Nights::keeping(self.kept.get(machine).cloned())
+    }
+
+    /// A judge of one machine's shifts, for who needs no ledger.
+    pub fn judge(&self, machine: usize) -> Option<Judge<'a>> {
+        Some(Judge::knowing(*self.machines.get(machine)?, self.nights(machine)))
+    }
 }
 
 /// Work of one machine in one section and phase in one night.
@@ -52,33 +70,23 @@ pub struct Ledger {
     pub first: Option<NaiveDate>,
     /// The date asked for.
     pub last: NaiveDate,
-    machines: Vec<Cache>,
+    machines: Vec<Nights>,
 }
 
 impl Ledger {
     /// Reads the nights of all machines up to that of `last`.
     pub fn read(building: &Building<'_>, last: NaiveDate) -> Self {
-        let machines = building.machines;
-        let nights: Vec<(usize, NaiveDate)> = machines
-            .iter()
-            .enumerate()
-            .flat_map(|(machine, inputs)| {
-                let dates = logged_dates(inputs).into_iter().filter(|date| *date <= last);
-                dates.map(move |date| (machine, date))
-            })
-            .collect();
-        let read = share_out(nights.len(), |numbers| {
-            let taken = numbers.filter_map(|number| nights.get(number).copied());
-            taken
-                .map(|(machine, date)| (machine, date, read_night(&machines[machine], date)))
-                .collect::<Vec<_>>()
+        let mut first: Option<NaiveDate> = None;
+        let read = building.machines.iter().enumerate().map(|(machine, inputs)| {
+            let dates = logged_dates(inputs);
+            first = dates.first().copied().into_iter().chain(first).min();
+            let mut nights = building.nights(machine);
+            nights.fill(inputs, dates.into_iter().filter(|date| *date <= last));
+            nights
         });
-        let mut caches = vec![Cache::new(); machines.len()];
-        for (machine, date, night) in read.into_iter().flatten() {
-            caches[machine].insert(date, night);
-        }
-        let first = nights.iter().map(|(_, date)| *date).min();
-        let mut ledger = Self { records: Vec::new(), first, last, machines: caches };
+        let machines = read.collect();
+        let first = first.filter(|first| *first <= last);
+        let mut ledger = Self { records: Vec::new(), first, last, machines };
         ledger.enter(building);
         ledger
     }
@@ -90,15 +98,10 @@ impl Ledger {
         for date in first.iter_days().take_while(|date| *date <= self.last) {
             let mut of_date = Vec::new();
             for (machine, inputs) in building.machines.iter().enumerate() {
-                let Some(night) = self.machines[machine].get(&date) else { continue };
+                let Some(night) = self.machines[machine].get(date) else { continue };
                 let assumed = self.assumed(building, machine, date, &night.blocks);
-                let placed =
-                    (!assumed.is_empty()).then(|| read_night_assuming(inputs, date, &assumed));
-                let night = placed.as_ref().unwrap_or(night);
+                let night = self.machines[machine].place(inputs, date, &assumed);
                 of_date.extend(records(inputs, date, machine, &night.works));
-                if let Some(night) = placed {
-                    self.machines[machine].insert(date, night);
-                }
             }
             self.records.extend(of_date);
         }
@@ -172,7 +175,7 @@ impl Ledger {
     /// The nights of one machine that have a record, in order of date.
     pub fn nights(&self, machine: usize) -> impl Iterator<Item = &Night> {
         let recorded = |night: &&Night| night.observed.of.0 > 0.0 || night.unread > 0;
-        self.machines.get(machine).into_iter().flat_map(Cache::values).filter(recorded)
+        self.machines.get(machine).into_iter().flat_map(Nights::in_order).filter(recorded)
     }
 
     /// A judge of one machine's shifts who knows these nights.

@@ -1,6 +1,7 @@
 //! Which files there are, whose they are, and when they were written.
 
 use super::clock_map::{BEST_RANK, ClockMap, ClockVerdict};
+use super::files::Stamp;
 use super::order::{self, Undated};
 use super::verify::cut_at_birth;
 use crate::cores::share_out;
@@ -65,6 +66,7 @@ pub(super) struct Part {
     /// Blocks of an archive; a journal has one entry that spans it.
     pub(super) blocks: Vec<BlockEntry>,
     damaged: bool,
+    pub(super) stamp: Stamp,
 }
 
 /// All files of one power-on of the board.
@@ -359,7 +361,8 @@ fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
     let broken = |what: String| lost(format!("{name}: {what}. Its data are not on this sheet."));
     let kind = file_kind(path).ok_or_else(|| broken("not a log file".to_owned()))?;
     let mut file = File::open(path).map_err(|e| broken(e.to_string()))?;
-    let len = file.metadata().map_err(|e| broken(e.to_string()))?.len();
+    let stamp = Stamp::of(&file.metadata().map_err(|e| broken(e.to_string()))?);
+    let len = stamp.length;
     let head = read_range(&mut file, 0, HEAD_BYTES.min(len)).map_err(|e| broken(e.to_string()))?;
     let header = match Header::read(kind, &head) {
         Ok(header) => header,
@@ -377,10 +380,10 @@ fn open_file(path: &Path, name: &str) -> Result<Opened, Problem> {
     match kind {
         FileKind::Journal => {
             let bytes = read_range(&mut file, 0, len).map_err(|e| broken(e.to_string()))?;
-            Ok(open_journal(path, name, header, &bytes))
+            Ok(open_journal(path, name, header, &bytes, stamp))
         }
         FileKind::Archive => {
-            open_archive(path, name, header, &mut file, len).map_err(|e| broken(e.to_string()))
+            open_archive(path, name, header, &mut file, stamp).map_err(|e| broken(e.to_string()))
         }
     }
 }
@@ -398,8 +401,9 @@ fn open_archive(
     name: &str,
     header: Header,
     file: &mut File,
-    len: u64,
+    stamp: Stamp,
 ) -> std::io::Result<Opened> {
+    let len = stamp.length;
     let tail_at = len.saturating_sub(TAIL_BYTES);
     let tail = read_range(file, tail_at, TAIL_BYTES)?;
     let part = |blocks, damaged, header| Part {
@@ -408,6 +412,7 @@ fn open_archive(
         header,
         blocks,
         damaged,
+        stamp,
     };
     if let Some(at) = Index::offset(&tail, header.salt).filter(|at| *at < len) {
         let index = match at.checked_sub(tail_at).and_then(|at| tail.get(at as usize..)) {
@@ -435,7 +440,7 @@ fn open_archive(
     Ok(Opened { part: part(blocks, true, header), fixes, problems })
 }
 
-fn open_journal(path: &Path, name: &str, header: Header, bytes: &[u8]) -> Opened {
+fn open_journal(path: &Path, name: &str, header: Header, bytes: &[u8], stamp: Stamp) -> Opened {
     let mut fixes = Vec::new();
     let mut span: Option<(BootMs, BootMs)> = None;
     let mut rows = 0;
@@ -471,6 +476,7 @@ fn open_journal(path: &Path, name: &str, header: Header, bytes: &[u8]) -> Opened
         header,
         blocks: blocks.into_iter().collect(),
         damaged: !found.damaged.is_empty(),
+        stamp,
     };
     Opened { part, fixes, problems }
 }

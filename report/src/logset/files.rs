@@ -3,6 +3,7 @@
 use super::catalogue::{BootLog, LogError, LogSet, log_paths};
 use crate::findings::Span;
 use std::collections::BTreeSet;
+use std::fmt::Debug;
 use std::fs::Metadata;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -19,8 +20,21 @@ pub struct Listing {
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Listed {
     path: PathBuf,
-    length: u64,
+    stamp: Stamp,
+}
+
+/// Tells whether a file is still the one that was looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stamp {
+    pub(super) length: u64,
+    /// `None` where the system does not tell.
     changed: Option<SystemTime>,
+}
+
+impl Stamp {
+    pub(super) fn of(about: &Metadata) -> Self {
+        Self { length: about.len(), changed: changed(about) }
+    }
 }
 
 impl Listing {
@@ -30,10 +44,9 @@ impl Listing {
             Err(LogError::Empty(_)) => return Ok(Self::default()),
             other => other?,
         };
+        // A file that goes between the two looks is as good as one that was never there.
         let listed = |(path, _): (PathBuf, _)| {
-            // A file that goes between the two looks is as good as one that was never there.
-            let about = std::fs::metadata(&path).ok()?;
-            Some(Listed { path, length: about.len(), changed: changed(&about) })
+            Some(Listed { stamp: Stamp::of(&std::fs::metadata(&path).ok()?), path })
         };
         Ok(Self { files: paths.into_iter().filter_map(listed).collect() })
     }
@@ -47,7 +60,7 @@ impl Listing {
     pub fn quiet_for(&self, now: SystemTime) -> Option<Duration> {
         let mut youngest = Duration::MAX;
         for file in &self.files {
-            youngest = youngest.min(now.duration_since(file.changed?).ok()?);
+            youngest = youngest.min(now.duration_since(file.stamp.changed?).ok()?);
         }
         Some(youngest)
     }
@@ -81,6 +94,29 @@ impl LogSet {
             found.extend(parts.map(|part| part.path.as_path()));
         }
         found
+    }
+
+    /// All that a walk through `span` reads from: the power-ons that reach into it, with
+    /// clock and files as they were when the set was opened. `None` where the system does not
+    /// tell when a file was changed.
+    pub(crate) fn state_in(&self, span: Span) -> Option<impl Debug + '_> {
+        let (from, to) = (span.from.timestamp_millis(), span.to.timestamp_millis());
+        let mut state = Vec::new();
+        for boot in &self.boots {
+            let Some((first, last)) = boot.utc_span() else { continue };
+            if first.0 < to && last.0 >= from {
+                let files = boot.parts.iter();
+                let files = files.map(|part| Some((&part.path, part.stamp, part.stamp.changed?)));
+                state.push((
+                    boot.boot,
+                    first,
+                    last,
+                    boot.clock(),
+                    files.collect::<Option<Vec<_>>>()?,
+                ));
+            }
+        }
+        Some(state)
     }
 
     /// A dated log holds that instant or a later one.

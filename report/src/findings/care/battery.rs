@@ -46,7 +46,7 @@ const FEWEST_AT_REST: usize = 3;
 const CHARGING_A: f64 = -2.0;
 
 /// What one shift, or one night, says of the battery.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct BatteryRun {
     /// Time with a voltage, of the time recorded.
     pub observed: Observed,
@@ -72,7 +72,7 @@ pub struct BatteryRun {
 }
 
 /// A resistance and its 95 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Resistance {
     /// Best value.
     pub best: Ohms,
@@ -85,7 +85,7 @@ pub struct Resistance {
 }
 
 /// A lowest voltage and its time.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Trough {
     /// How low.
     pub voltage: Volts,

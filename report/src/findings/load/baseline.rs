@@ -30,7 +30,9 @@ const USUAL_SPREAD: f64 = 0.05;
 const LEAST_SPREAD_A: f64 = 0.05;
 
 /// Which work a current is of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum Scope {
     /// One section, by its index in the site file, in one phase.
     Place(Option<usize>, Option<Phase>),
@@ -41,7 +43,7 @@ pub enum Scope {
 }
 
 /// Current of one motor in one night's normal work.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct NightLoad {
     /// Which work.
     pub scope: Scope,

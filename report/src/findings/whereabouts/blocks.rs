@@ -51,7 +51,7 @@ impl Default for Limits {
 }
 
 /// One block.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct WorkBlock {
     /// From the first moment with a brush turning to the last.
     pub span: Span,
@@ -68,7 +68,7 @@ pub struct WorkBlock {
 }
 
 /// Time without brush work.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Rest {
     /// From the end of the block before; `None` before the first.
     pub length: Option<Seconds>,
@@ -77,7 +77,7 @@ pub struct Rest {
 }
 
 /// A told place and whether it was told for this very block.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Told {
     /// Where.
     pub place: Place,
