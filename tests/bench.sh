@@ -24,6 +24,9 @@ command -v cargo >/dev/null || skip "no cargo"
 command -v python3 >/dev/null || skip "no python3: it starts and times the programs"
 python3 -c 'import sys; sys.exit(sys.version_info < (3, 9))' || skip "python3 is older than 3.9"
 
+# No run may find what an earlier one kept.
+export UNDERBRUSH_NIGHTS=
+
 target=${CARGO_TARGET_DIR:-$PWD/target}
 cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underbrush-tests --bins \
     --features underbrush-report/parquet || {

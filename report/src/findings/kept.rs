@@ -6,7 +6,8 @@
 
 use super::Inputs;
 use super::history::{Night, span_of};
-use super::whereabouts::AssumedMark;
+use super::types::Planned;
+use super::whereabouts::{AssumedMark, WorkBlock};
 use crate::settings::book::Begun;
 use crate::settings::{Book, Site};
 use chrono::{Days, NaiveDate, NaiveDateTime};
@@ -57,14 +58,21 @@ struct Kept {
     /// Which build of the program wrote it.
     program: Option<u64>,
     nights: BTreeMap<Which, (Basis, Night)>,
+    /// Places that were assumed, of a night and of its shift alone.
+    places: BTreeMap<NaiveDate, Vec<(Basis, Vec<AssumedMark>)>>,
 }
 
 #[derive(Debug, Default)]
 struct State {
     kept: Kept,
-    /// Nights read since the file was last whole.
+    /// Nights read from the logs.
     fresh: usize,
+    /// Something is not in the file.
+    changed: bool,
 }
+
+/// A night's places are asked for as a whole and for the hours of its shift.
+const PLACES_A_NIGHT: usize = 2;
 
 /// The nights of one machine that earlier runs read. The file is written when the value goes.
 #[derive(Debug)]
@@ -86,7 +94,7 @@ impl KeptNights {
         let program = this_program();
         let found = std::fs::read(path).ok().and_then(|bytes| whole(&bytes));
         let kept = found.filter(|kept| program.is_some() && kept.program == program);
-        let kept = kept.unwrap_or(Kept { program, nights: BTreeMap::new() });
+        let kept = kept.unwrap_or(Kept { program, ..Kept::default() });
         let mut marks: Vec<(usize, &Begun)> = book.begun.iter().enumerate().collect();
         marks.sort_by_key(|(line, begun)| (begun.at, *line));
         let mut hash = Hash::default();
@@ -96,7 +104,7 @@ impl KeptNights {
             least,
             settings: Hash::default().and(&(machine, site)),
             marks: marks.into_iter().map(hashed).collect(),
-            state: Mutex::new(State { kept, fresh: 0 }),
+            state: Mutex::new(State { kept, ..State::default() }),
         }
     }
 
@@ -132,8 +140,35 @@ impl KeptNights {
         let night = read();
         let mut state = self.state();
         state.fresh += 1;
+        state.changed = true;
         state.kept.nights.insert(which, (basis, night.clone()));
         night
+    }
+
+    /// The places that were assumed for these blocks by this plan as they were kept, or by
+    /// `assume`.
+    pub(crate) fn places_or(
+        &self,
+        date: NaiveDate,
+        (blocks, planned): (&[WorkBlock], &[Planned]),
+        assume: impl FnOnce() -> Vec<AssumedMark>,
+    ) -> Vec<AssumedMark> {
+        let basis = Basis(Hash::default().and(&(self.settings, blocks, planned)));
+        let known = |state: &State| {
+            let places = state.kept.places.get(&date)?.iter();
+            places.clone().find(|(of, _)| *of == basis).map(|(_, marks)| marks.clone())
+        };
+        if let Some(marks) = known(&self.state()) {
+            return marks;
+        }
+        let marks = assume();
+        let mut state = self.state();
+        state.changed = true;
+        let places = state.kept.places.entry(date).or_default();
+        places.push((basis, marks.clone()));
+        let old = places.len().saturating_sub(PLACES_A_NIGHT);
+        places.drain(..old);
+        marks
     }
 
     /// How many nights had to be read from the logs so far.
@@ -150,7 +185,8 @@ impl KeptNights {
     fn save(&self) {
         let state = self.state();
         let begun = self.path.exists();
-        if state.fresh == 0 || state.kept.program.is_none() || state.fresh < self.least && !begun {
+        let few = state.fresh < self.least && !begun;
+        if !state.changed || few || state.kept.program.is_none() {
             return;
         }
         let Ok(body) = postcard::to_allocvec(&state.kept) else { return };

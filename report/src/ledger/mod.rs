@@ -133,7 +133,11 @@ impl Ledger {
         if planned.is_empty() {
             return Vec::new();
         }
-        let mut assumed = assume(building.site, blocks, &planned);
+        let assume = || assume(building.site, blocks, &planned);
+        let mut assumed = match building.kept.get(machine) {
+            Some(kept) => kept.places_or(date, (blocks, &planned), assume),
+            None => assume(),
+        };
         let unsure = |m: &&mut AssumedMark| m.against.is_none() && m.confidence < LEAST_CONFIDENCE;
         for mark in assumed.iter_mut().filter(unsure) {
             mark.place = Place::default();

@@ -91,6 +91,9 @@ enum Between {
     Any,
 }
 
+/// In order of their numbers.
+const BETWEEN: [Between; 4] = [Between::Same, Between::Next, Between::Tools, Between::Any];
+
 /// How much longer than planned the entries of a night take, as logarithms.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Pace {
@@ -107,6 +110,18 @@ pub(super) struct Likelihood {
     setup_s: f64,
     bands: [Band; 2],
     pub(super) pace: Pace,
+    known: Known,
+}
+
+/// Weights that do not depend on the pace. The lattice asks for each many times.
+#[derive(Clone, Debug, Default)]
+struct Known {
+    /// Of each block, by what lies before it.
+    rests: Vec<[f64; 4]>,
+    /// Of each block in the band of each entry.
+    speeds: Vec<Vec<f64>>,
+    /// Of each block that is no entry.
+    extras: Vec<f64>,
 }
 
 impl Likelihood {
@@ -127,14 +142,17 @@ impl Likelihood {
             Expected { place, time_s, band: site.band(entry.phase), tool }
         });
         let expected = expected.collect();
-        Self {
+        let mut likelihood = Self {
             seen: blocks.iter().map(Seen::of).collect(),
             expected,
             tools: grits.len(),
             setup_s: (site.night.setup_minutes * 60.0).max(60.0),
             bands: [site.bands.restoration, site.bands.maintenance],
             pace: Pace::default(),
-        }
+            known: Known::default(),
+        };
+        likelihood.known = Known::of(&likelihood);
+        likelihood
     }
 
     fn is_step(&self, entry: usize) -> bool {
@@ -196,6 +214,20 @@ impl Likelihood {
         }
     }
 
+    fn extra_weight(&self, block: usize) -> f64 {
+        let time = log_normal(self.seen[block].log_s, 480_f64.ln(), 1.3);
+        let told = match self.seen[block].told {
+            // What was told and is planned is hardly something else.
+            Some((told, _)) if self.expected.iter().any(|e| agrees(&told, &e.place)) => 0.02,
+            _ => 1.0,
+        };
+        EXTRA.ln()
+            + time
+            + self.speed_weight(block, &self.bands)
+            + self.rest_weight(block, Between::Any)
+            + f64::ln(told)
+    }
+
     fn told_weight(&self, block: usize, places: &[Place]) -> f64 {
         let Some((told, odds)) = self.seen[block].told else { return 0.0 };
         if places.iter().any(|place| agrees(&told, place)) { 0.0 } else { -f64::ln(odds) }
@@ -224,6 +256,20 @@ impl Likelihood {
             (1.0 - 0.8 * borders * spread / share).clamp(0.05, 1.0)
         };
         entries.enumerate().map(|(n, e)| (share(e), sure(n, share(e)))).collect()
+    }
+}
+
+impl Known {
+    fn of(likelihood: &Likelihood) -> Self {
+        let speed = |block: usize, entry: &Expected| likelihood.speed_weight(block, &[entry.band]);
+        let speeds = |block: usize| likelihood.expected.iter().map(|e| speed(block, e)).collect();
+        let rests = |block: usize| BETWEEN.map(|between| likelihood.rest_weight(block, between));
+        let blocks = 0..likelihood.seen.len();
+        Self {
+            rests: blocks.clone().map(rests).collect(),
+            speeds: blocks.clone().map(speeds).collect(),
+            extras: blocks.map(|block| likelihood.extra_weight(block)).collect(),
+        }
     }
 }
 
@@ -285,17 +331,7 @@ impl Weights for Likelihood {
     }
 
     fn extra(&self, block: usize) -> f64 {
-        let time = log_normal(self.seen[block].log_s, 480_f64.ln(), 1.3);
-        let told = match self.seen[block].told {
-            // What was told and is planned is hardly something else.
-            Some((told, _)) if self.expected.iter().any(|e| agrees(&told, &e.place)) => 0.02,
-            _ => 1.0,
-        };
-        EXTRA.ln()
-            + time
-            + self.speed_weight(block, &self.bands)
-            + self.rest_weight(block, Between::Any)
-            + f64::ln(told)
+        self.known.extras[block]
     }
 
     fn work(&self, entry: usize, blocks: Range<usize>, last: Option<usize>) -> f64 {
@@ -308,7 +344,7 @@ impl Weights for Likelihood {
         for (number, block) in blocks.enumerate() {
             weight += if number > 0 { (number as f64).ln() } else { 0.0 };
             weight += self.seen[block].log_s - whole.ln();
-            weight += self.speed_weight(block, &[expected.band]);
+            weight += self.known.speeds[block][entry];
             weight += self.told_weight(block, &[expected.place]);
             let between = match last {
                 _ if block > begin => Between::Same,
@@ -316,7 +352,7 @@ impl Weights for Likelihood {
                 Some(_) => Between::Tools,
                 None => Between::Any,
             };
-            weight += self.rest_weight(block, between);
+            weight += self.known.rests[block][between as usize];
         }
         weight
     }
@@ -335,9 +371,9 @@ impl Weights for Likelihood {
         };
         TOGETHER[entries.len() - 2].ln()
             + self.time_weight(self.seen[block].log_s, entries)
-            + self.speed_weight(block, &[self.expected[first].band])
+            + self.known.speeds[block][first]
             + self.told_weight(block, &places)
-            + self.rest_weight(block, between)
+            + self.known.rests[block][between as usize]
     }
 
     fn swapped(&self) -> f64 {

@@ -18,7 +18,7 @@ use super::types::{Place, PlaceSource, SectionWork};
 use underbrush_protocol::time::UtcMs;
 
 /// A place that nobody told: from `at` until the next mark.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct AssumedMark {
     /// When the work there begins.
     pub at: UtcMs,
