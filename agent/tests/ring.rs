@@ -1,13 +1,17 @@
 //! Full-rate readings around events, against a plain list of all of them.
 
 use oorandom::Rand64;
+use underbrush_agent::intake::{Intake, TimeBase};
 use underbrush_agent::ring::{HighRate, HighRateCounts, HighRateSettings, LEAD_MS};
 use underbrush_agent::watch::{Alarm, AlarmKind, Stage};
 use underbrush_protocol::channel::Channel;
+use underbrush_protocol::frame::{Burst, Frame};
+use underbrush_protocol::link::Encoder;
 use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::{GapReason, Note};
 use underbrush_protocol::reading::Reading;
 use underbrush_protocol::time::BootMs;
+use underbrush_protocol::wire_units::CurrentRaw;
 
 fn reading(channel: u8, at: u64, raw: i32) -> Entry {
     Entry::Reading(Reading { at: BootMs(at), channel: Channel(channel), raw })
@@ -168,4 +172,41 @@ fn a_motor_without_brush_frames_has_means_at_normal_rate() {
     let expected: Vec<_> = (0..15).map(|row| reading(9, 1_501 + row * 100, 152)).collect();
     assert_eq!(thinned, expected);
     assert_eq!(ring.counts().thinned, 15);
+}
+
+/// Bursts of a bridge at 1 kHz through the intake of a live port, 40 s of them. It starts anew
+/// after 20 s, and the first frame of it is read late, as all of a busy board are. Both motors.
+fn over_a_restart(settings: HighRateSettings, late_ms: u64) -> HighRateCounts {
+    let mut intake = Intake::new(TimeBase::Arrival);
+    let mut ring = HighRate::new(settings, 2);
+    let mut encoder = Encoder::default();
+    let (mut entries, mut out) = (Vec::new(), Vec::new());
+    for frame in 1..=4_000_u64 {
+        let at = frame * 10;
+        let since = if at < 20_000 { 0 } else { 19_970 };
+        if at == 20_000 {
+            encoder = Encoder::default();
+        }
+        let late = if at == 20_000 { late_ms } else { frame % 3 };
+        let burst = Burst::new(1, 2, &[CurrentRaw(200); 20]).unwrap();
+        let bytes = encoder.encode((at - since) as u32, &Frame::Burst(burst));
+        intake.bytes(BootMs(at + late), bytes, &mut entries);
+        ring.sort_out(&mut entries);
+        entries.clear();
+        ring.release(1_000, &mut out);
+    }
+    assert_eq!(intake.losses().restarts, 1);
+    ring.counts()
+}
+
+#[test]
+fn a_bridge_that_starts_anew_pushes_nothing_out_early() {
+    let counts = over_a_restart(HighRateSettings::default(), 9);
+    assert_eq!((counts.came, counts.left_early, counts.lost), (80_000, 0, 0));
+    // With just the memory of what is promised, and none to spare, it does: the readings that
+    // the clock's fit put closer together. Nothing of them was asked for.
+    let none_to_spare =
+        HighRateSettings { memory_bytes: Some(2 * 16_000 * 16), ..HighRateSettings::default() };
+    let counts = over_a_restart(none_to_spare, 9);
+    assert!((1..200).contains(&counts.left_early) && counts.lost == 0, "{counts:?}");
 }

@@ -100,8 +100,8 @@ mod tests {
 
     #[test]
     fn the_usual_memory_holds_each_motor_at_1_khz() {
-        // 10 s before, 5 s for the detector, 1 s on the way.
-        assert_eq!(HighRateSettings::default().readings(2), 2 * 16_000);
+        // 10 s before, 5 s for the detector, 1 s on the way, 1 s to spare.
+        assert_eq!(HighRateSettings::default().readings(2), 2 * 17_000);
         let small = HighRateSettings { memory_bytes: Some(64_000), ..HighRateSettings::default() };
         assert_eq!(small.readings(4), 4_000, "16 bytes each");
     }

@@ -7,6 +7,10 @@ use underbrush_protocol::reading::Reading;
 const USUAL_RATE_HZ: u64 = 1_000;
 /// Room for readings on their way, in ms of them.
 const ON_THE_WAY_MS: u64 = 1_000;
+/// Room beyond the promise, in ms of readings. Where the clock of a bridge is being fitted, as
+/// after its start, some readings stand closer together than they were taken, and a bridge may
+/// be some percent fast: without this room each of them pushes one out a moment too early.
+const SPARE_MS: u64 = 1_000;
 
 /// The table `[high_rate]` of the agent's settings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +39,7 @@ impl HighRateSettings {
 
     /// So many readings may wait, for a machine of so many brush motors.
     pub fn readings(&self, motors: usize) -> usize {
-        let usual = self.promised_ms() * USUAL_RATE_HZ / 1_000 * motors.max(1) as u64;
+        let usual = (self.promised_ms() + SPARE_MS) * USUAL_RATE_HZ / 1_000 * motors.max(1) as u64;
         let given = self.memory_bytes.map(|bytes| bytes / size_of::<Reading>() as u64);
         given.unwrap_or(usual) as usize
     }

@@ -79,6 +79,9 @@ impl Watch {
             }
         }
         self.end_silent(alarms);
+        if let Some(interval) = self.steps.ahead() {
+            self.judge.ahead(&interval, alarms);
+        }
     }
 
     /// Time goes on: no entry before `at` comes any more.
@@ -129,6 +132,22 @@ impl Judge {
             let warned = began(run.as_ref().is_some_and(early));
             slot.turn(Stage::Warning, warned, *at, alarms);
             slot.turn(Stage::Event, began(active), *at, alarms);
+        }
+    }
+
+    /// Warns of a standing machine by an interval that the detectors get with the next reading,
+    /// which comes late when the line is dead. It judges nothing else: an event is told when all
+    /// of it is sure.
+    fn ahead(&mut self, interval: &Interval, alarms: &mut Vec<Alarm>) {
+        let cleaned = possible(interval, &self.sensors);
+        let interval = cleaned.as_ref().unwrap_or(interval);
+        let mut stationary = self.stationary;
+        stationary.step(interval);
+        let Some(run) = stationary.open() else { return };
+        for slot in self.slots.iter_mut().filter(|slot| slot.kind == AlarmKind::Stationary) {
+            if slot.warn_ms.is_some_and(|ms| run.ms() >= ms) {
+                slot.turn(Stage::Warning, Some(run.from), interval.to, alarms);
+            }
         }
     }
 

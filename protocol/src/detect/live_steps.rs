@@ -105,6 +105,16 @@ impl LiveSteps {
         self.from.map(|from| (BootMs(from), BootMs(self.reached)))
     }
 
+    /// The interval up to the newest reading, if each rate that is not silent has told its
+    /// value for it. It is given as soon as a later reading has come; until then a state may
+    /// still change at its end.
+    pub fn ahead(&self) -> Option<Interval> {
+        let end =
+            self.waiting.front().filter(|end| self.waiting.len() == 1 && self.is_told(end))?;
+        let states = end.states.unwrap_or_else(|| self.states_at(end.at));
+        self.from.map(|from| self.interval_to(end, from, states))
+    }
+
     /// Whether nothing was observed from the newest rate reading up to `reached`, whatever
     /// comes: the interval that is open will be empty.
     pub fn is_silent(&self) -> bool {
@@ -147,33 +157,45 @@ impl LiveSteps {
 
     /// The newest end has all its states: a later time has come.
     fn close_newest(&mut self) {
-        let held = self.held;
-        if let Some(end) = self.waiting.back_mut()
-            && end.states.is_none()
-        {
-            let at = end.at;
-            end.states = Some(states(|channel: Channel| {
-                let place = STATE_CHANNELS.iter().position(|c| *c == channel)?;
-                let (since, raw) = held[place]?;
-                (at.saturating_sub(since) <= STATE_HOLDS_MS).then_some(raw)
-            }));
+        let Some(at) = self.waiting.back().filter(|end| end.states.is_none()).map(|end| end.at)
+        else {
+            return;
+        };
+        let states = self.states_at(at);
+        if let Some(end) = self.waiting.back_mut() {
+            end.states = Some(states);
         }
+    }
+
+    fn states_at(&self, at: u64) -> States {
+        states(|channel: Channel| {
+            let place = STATE_CHANNELS.iter().position(|c| *c == channel)?;
+            let (since, raw) = self.held[place]?;
+            (at.saturating_sub(since) <= STATE_HOLDS_MS).then_some(raw)
+        })
     }
 
     /// Whether nothing that may come changes what is known of this end.
     fn is_complete(&self, end: &End) -> bool {
+        end.states.is_some() && self.is_told(end)
+    }
+
+    /// Whether each rate has told its value for this end, or is silent.
+    fn is_told(&self, end: &End) -> bool {
         let may_speak = |last: &u64| self.reached <= last.saturating_add(self.longest_gap_ms);
-        end.states.is_some()
-            && self.last.iter().enumerate().all(|(rate, last)| {
-                end.settled & (1 << rate) != 0 || !last.as_ref().is_some_and(may_speak)
-            })
+        self.last.iter().enumerate().all(|(rate, last)| {
+            end.settled & (1 << rate) != 0 || !last.as_ref().is_some_and(may_speak)
+        })
     }
 
     fn give_oldest(&mut self, give: &mut impl FnMut(&Interval)) {
         let Some(end) = self.waiting.pop_front() else { return };
         let Some(from) = self.from.replace(end.at) else { return };
+        give(&self.interval_to(&end, from, end.states.unwrap_or_default()));
+    }
+
+    fn interval_to(&self, end: &End, from: u64, states: States) -> Interval {
         let known = |rate: usize| (end.known & (1 << rate) != 0).then_some(end.raw[rate]);
-        let span = (BootMs(from), BootMs(end.at));
-        give(&interval(span, known, end.states.unwrap_or_default(), self.wheel_factor));
+        interval((BootMs(from), BootMs(end.at)), known, states, self.wheel_factor)
     }
 }
