@@ -1,7 +1,7 @@
 #!/bin/sh
 # Measures every part beside a named peer in the same run and prints one table.
 #
-#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|candump|screen|export ...]
+#   tests/bench.sh [--shifts N] [--times N] [--seconds N] [sheet|range|size|load|decode|year|dbc|candump|screen|export|full_rate ...]
 #
 # About 10 minutes for all parts. Nothing here is a test: no time fails it. Needs
 # Linux, cargo and Python 3.9 or later. The peers are Python packages
@@ -28,7 +28,7 @@ python3 -c 'import sys; sys.exit(sys.version_info < (3, 9))' || skip "python3 is
 export UNDERBRUSH_NIGHTS=
 
 target=${CARGO_TARGET_DIR:-$PWD/target}
-cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underbrush-tests --bins \
+cargo build --quiet --release -p underbrush-agent -p underbrush-report -p underbrush-tests -p underbrush-fixtures --bins \
     --features underbrush-report/parquet || {
     echo "bench: the programs do not build (see above)" >&2
     exit 2

@@ -219,7 +219,7 @@ fn run_serial(port: &str, baud: u32, begin: impl Begin) -> Result<Outcome, Agent
     let mut intake = Intake::new(TimeBase::Arrival);
     let (source_bytes, end) = in_runtime(async {
         let mut live = begin()?;
-        let source_bytes = serial(port, baud, &mut intake, &mut live).await?;
+        let source_bytes = serial(port, baud, &mut intake, &mut live).await;
         intake.finish(&mut live.out);
         Ok((source_bytes, live.stop(intake.last())?))
     })?;
@@ -235,7 +235,7 @@ fn run_can_adapter(
     let mut intake = AdapterIntake::new(CanIntake::new(signal_reader(config, dbc)?));
     let (source_bytes, end) = in_runtime(async {
         let mut live = begin()?;
-        let source_bytes = can_adapter(adapter, &mut intake, &mut live).await?;
+        let source_bytes = can_adapter(adapter, &mut intake, &mut live).await;
         intake.finish(&mut live.out);
         Ok((source_bytes, live.stop(intake.can().last())?))
     })?;
@@ -252,7 +252,7 @@ fn run_socketcan(
     let mut can = CanIntake::new(signal_reader(config, dbc)?);
     let (source_bytes, end) = in_runtime(async {
         let mut live = begin()?;
-        let source_bytes = crate::source::interface(interface, &mut can, &mut live).await?;
+        let source_bytes = crate::source::interface(interface, &mut can, &mut live).await;
         can.finish(&mut live.out);
         Ok((source_bytes, live.stop(can.last())?))
     })?;
@@ -299,9 +299,8 @@ struct Replay {
     /// Entries on their way to the recorder.
     out: Vec<Entry>,
     high_rate: HighRate,
-    /// What judges, and the alarms of each piece; from the first reading at full rate on.
+    /// What judges, from the first reading at full rate on, and the alarms of each piece.
     watch: Option<Watch>,
-    machine: Option<Machine>,
     alarms: Vec<Alarm>,
 }
 
@@ -313,27 +312,23 @@ impl Replay {
             Recorder::new(storage.clone(), machine_id, Durability::AtPartEnd, journal.rotation);
         let out = vec![Entry::Note(BootMs(0), Note::Started)];
         let high_rate = HighRate::new(HighRateSettings::default(), 1);
-        let (watch, machine, alarms) = (None, None, Vec::new());
-        Ok(Self { storage, recorder, sealer, out, high_rate, watch, machine, alarms })
+        let (watch, alarms) = (None, Vec::new());
+        Ok(Self { storage, recorder, sealer, out, high_rate, watch, alarms })
     }
 
     /// Stores readings at full rate around this machine's events.
     fn judging(mut self, machine: &Machine, settings: HighRateSettings) -> Self {
         self.high_rate = HighRate::new(settings, machine.deck.brushes.into());
-        self.machine = Some(machine.clone());
+        self.watch = Some(Watch::new(machine));
         self
     }
 
     fn judge(&mut self) {
         self.high_rate.sort_out(&mut self.out);
-        if self.high_rate.counts().came == 0 {
-            return;
-        }
         // Nothing but these readings needs judging, and most recordings have none.
-        if let Some(machine) = self.machine.take() {
-            self.watch = Some(Watch::new(&machine));
-        }
-        let Some(watch) = &mut self.watch else { return };
+        let Some(watch) = self.watch.as_mut().filter(|_| self.high_rate.counts().came > 0) else {
+            return;
+        };
         watch.take(&self.out, &mut self.alarms);
         for alarm in self.alarms.drain(..) {
             self.high_rate.fired(&alarm);

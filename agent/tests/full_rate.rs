@@ -150,6 +150,10 @@ fn compare(logged: &[(u64, i32)], sent: &[(u64, i16)], window: (u64, u64)) -> u6
         let inside = window.0 + JITTER_MS..=window.1.saturating_sub(JITTER_MS);
         assert!(!inside.contains(&at), "{at} is missing of {window:?}");
     }
+    // From one sample to the next the same time goes by in the log, but where the clock of the
+    // bridge is put right by a ms.
+    let moves = offsets.windows(2).filter(|pair| pair[0] != pair[1]).count();
+    assert!(moves * 100 <= offsets.len(), "{moves} of {}", offsets.len());
     offsets.iter().map(|offset| offset.abs_diff(usual)).max().unwrap()
 }
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import candump
 import dbc
 import export
+import full_rate
 import load
 import replay
 import screen
@@ -30,6 +31,7 @@ PARTS = {
     "candump": candump.recording,
     "screen": screen.screen,
     "export": export.nights_to_parquet,
+    "full_rate": full_rate.full_rate,
 }
 
 

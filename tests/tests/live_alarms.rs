@@ -33,6 +33,11 @@ fn every_event_has_its_alarm_and_every_alarm_its_event() {
         let (usual, worst) = (quantile(&times.late_ms, 0.95), quantile(&times.late_ms, 1.0));
         assert!(usual <= PERIOD_MS && worst <= 1_000, "{}: {usual} ms, {worst} ms", kind.word());
     }
+    // Heard within a second of standing: what is left is for the way to the horn. A line that is
+    // dead while the machine stands may cost other seeds more: see ALARMS.md.
+    let standing = &told.kinds[&AlarmKind::Stationary].warned_ms;
+    let (usual, worst) = (quantile(standing, 0.99), quantile(standing, 1.0));
+    assert!(usual <= 700 && worst <= 900, "{usual} ms, {worst} ms");
     if seeds.end - seeds.start < MANY {
         return;
     }
@@ -40,7 +45,4 @@ fn every_event_has_its_alarm_and_every_alarm_its_event() {
         let times = told.kinds.get(&kind).cloned().unwrap_or_default();
         assert!(times.late_ms.len() >= 20, "{}: {} events", kind.word(), times.late_ms.len());
     }
-    // Heard within a second of standing: what is left is for the way to the horn.
-    let standing = &told.kinds[&AlarmKind::Stationary].warned_ms;
-    assert!(quantile(standing, 0.99) <= 900, "{} ms", quantile(standing, 0.99));
 }

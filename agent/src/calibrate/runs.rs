@@ -205,5 +205,15 @@ mod tests {
             ends.extend(runs.take(Reading { at: BootMs(at), channel: Channel::SPEED, raw }));
         }
         assert_eq!(ends, [RunEnd::Hole(1_500)]);
+        // It moves when it is heard again: where the run began, nobody saw.
+        let mut runs = Runs::new(10.0, 0.06, 1_000);
+        let speeds = (0..20).map(|i| (i * 100, 0)).chain((40..240).map(|i| (i * 100, 500)));
+        let speeds = speeds.chain((240..280).map(|i| (i * 100, 0)));
+        let ends: Vec<RunEnd> = speeds
+            .filter_map(|(at, raw)| {
+                runs.take(Reading { at: BootMs(at), channel: Channel::SPEED, raw })
+            })
+            .collect();
+        assert_eq!(ends, [RunEnd::Hole(2_100)]);
     }
 }

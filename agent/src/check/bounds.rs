@@ -79,3 +79,22 @@ pub(super) fn is_rate(channel: Channel) -> bool {
 pub(super) fn is_live(channel: Channel) -> bool {
     matches!(channel, Channel::SPEED | Channel::TURN_RATE) || channel.motor_of_current().is_some()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_say_where_they_come_from() {
+        let text = include_str!("../../tests/data/machine.toml");
+        let current = Channel::brush_current(0).unwrap();
+        let of = |more: &str| {
+            let machine = Machine::parse("machine.toml", &(text.to_owned() + more)).unwrap();
+            let bounds = bounds(current, &machine).unwrap();
+            (bounds.least.round(), bounds.most.round(), bounds.from)
+        };
+        assert_eq!(of(""), (-300.0, 300.0, "a motor held still at 1.5 x battery"));
+        let given = of("\n[sensors]\nmax_current = \"120 A\"\n");
+        assert_eq!(given, (-120.0, 120.0, "sensors.max_current"));
+    }
+}

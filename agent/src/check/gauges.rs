@@ -279,6 +279,24 @@ mod tests {
     }
 
     #[test]
+    fn what_is_no_stuck_sensor_and_what_else_is_impossible() {
+        let spoke = |times: Vec<u64>, channel: Channel, raw: i32| {
+            let now = times.last().copied().unwrap_or_default();
+            gauges(times.into_iter().map(|at| (at, channel, raw)), now).verdict(channel, None)
+        };
+        let each_second = |from: u64, to: u64| (from..to).map(|s| s * 1_000).collect::<Vec<_>>();
+        assert_eq!(spoke(each_second(0, 70), current(0), 180), Verdict::Stuck);
+        // A machine that is off says 0 all night.
+        assert_eq!(spoke(each_second(0, 70), current(0), 0), Verdict::Plausible);
+        // What nobody heard for a while was not seen to be the same.
+        let with_hole = [each_second(0, 40), each_second(46, 90)].concat();
+        assert_eq!(spoke(with_hole, current(0), 180), Verdict::Plausible);
+        // 1.5 x 24 V is the most.
+        let volts = |raw| spoke(vec![0], Channel::BATTERY_VOLTAGE, raw);
+        assert_eq!([volts(3_600), volts(3_601)], [Verdict::Plausible, Verdict::Impossible]);
+    }
+
+    #[test]
     fn what_should_speak() {
         let named = |gauges: &Gauges| -> Vec<&str> {
             gauges.channels().into_iter().map(Channel::name).collect()

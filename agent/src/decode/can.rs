@@ -70,6 +70,9 @@ mod tests {
             (0x1923_FF80, 0x1_2300),
             (0x1923_4080, 0x1_2300),
             (0x0C02_FF80, 0x0200),
+            // The last format with a destination, and the first without.
+            (0x18EF_2A80, 0xEF00),
+            (0x18F0_2A80, 0xF02A),
             (0x1801_FF80, 0x0100),
         ];
         for (id, pgn) in cases {

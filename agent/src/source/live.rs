@@ -46,7 +46,7 @@ pub(crate) enum Wake {
     Second,
     /// There are bytes for the bridge: see [`Live::for_bridge`].
     Reply,
-    /// The agent is asked to end.
+    /// The agent is asked to end, or nobody takes entries any more.
     Stop,
 }
 
@@ -59,12 +59,39 @@ pub(crate) struct LiveEnd {
     pub(crate) high_rate: HighRateCounts,
 }
 
-/// Where entries go to.
-struct Ends {
-    queue: SyncSender<Vec<Entry>>,
-    writer: JoinHandle<RecordCounts>,
-    sealer: JoinHandle<SealReport>,
-    listens: bool,
+/// Who takes the entries from the queue.
+enum Taker {
+    Log {
+        writer: JoinHandle<RecordCounts>,
+        sealer: JoinHandle<SealReport>,
+    },
+    /// There is no log, and the listener ends when it has heard enough.
+    Listener(JoinHandle<()>),
+}
+
+impl Taker {
+    /// Whether it takes no more.
+    fn has_ended(&self) -> bool {
+        match self {
+            Self::Log { writer, .. } => writer.is_finished(),
+            Self::Listener(listener) => listener.is_finished(),
+        }
+    }
+
+    /// Waits for its end, which comes once the queue is closed. A writer takes all before.
+    fn join(self, took_all: bool) -> Result<(RecordCounts, SealReport), AgentError> {
+        match self {
+            Self::Log { .. } if !took_all => Err(ended("writer")),
+            Self::Log { writer, sealer } => {
+                let recorded = writer.join().map_err(|_| ended("writer"))?;
+                Ok((recorded, sealer.join().map_err(|_| ended("sealer"))?))
+            }
+            Self::Listener(listener) => {
+                listener.join().map_err(|_| ended("listener"))?;
+                Ok(Default::default())
+            }
+        }
+    }
 }
 
 /// The recording side of a live source.
@@ -90,10 +117,7 @@ pub(crate) struct Live {
     overload: Option<(BootMs, u32)>,
     dropped: u64,
     queue: SyncSender<Vec<Entry>>,
-    writer: JoinHandle<RecordCounts>,
-    sealer: JoinHandle<SealReport>,
-    /// There is no log, and the writer ends when it has heard enough.
-    listens: bool,
+    taker: Taker,
     terminate: Signal,
     interrupt: Signal,
     seconds: Interval,
@@ -128,7 +152,7 @@ impl Live {
         let writer =
             spawn("writer", move || write_all(recorder, &entries, &closed, clock, &writing))?;
         tracing::info!(log_dir = %config.log_dir.display(), "started");
-        let ends = Ends { queue, writer, sealer, listens: false };
+        let ends = (queue, Taker::Log { writer, sealer });
         let mut live =
             Self::between(config, clock, board, (&config.alarm, outputs), hand_over_ms, ends)?;
         live.fix_clock(BootMs(0));
@@ -151,12 +175,8 @@ impl Live {
             Outputs::open(&silent, &config.machine.id, &board).map_err(AgentError::System)?;
         let (queue, entries) = mpsc::sync_channel(QUEUE);
         let heard = board.clone();
-        let writer = spawn("listener", move || {
-            listen(&entries, clock, &heard);
-            RecordCounts::default()
-        })?;
-        let sealer = spawn("sealer", SealReport::default)?;
-        let ends = Ends { queue, writer, sealer, listens: true };
+        let listener = spawn("listener", move || listen(&entries, clock, &heard))?;
+        let ends = (queue, Taker::Listener(listener));
         Self::between(config, clock, board, (&silent, outputs), HAND_OVER_MS, ends)
     }
 
@@ -166,9 +186,8 @@ impl Live {
         board: Board,
         (alarm, outputs): (&AlarmSettings, Outputs),
         hand_over_ms: u64,
-        ends: Ends,
+        (queue, taker): (SyncSender<Vec<Entry>>, Taker),
     ) -> Result<Self, AgentError> {
-        let Ends { queue, writer, sealer, listens } = ends;
         let mut seconds = interval(Duration::from_secs(1));
         seconds.set_missed_tick_behavior(MissedTickBehavior::Delay);
         Ok(Self {
@@ -193,9 +212,7 @@ impl Live {
             overload: None,
             dropped: 0,
             queue,
-            writer,
-            sealer,
-            listens,
+            taker,
             terminate: signal(SignalKind::terminate()).map_err(AgentError::System)?,
             interrupt: signal(SignalKind::interrupt()).map_err(AgentError::System)?,
             seconds,
@@ -217,8 +234,7 @@ impl Live {
             let in_ms = due.map_or(0, |due| due.since(self.now())).max(LEAST_WAIT_MS);
             tokio::select! {
                 _ = self.seconds.tick() => {
-                    let enough = self.listens && self.writer.is_finished();
-                    return if enough { Wake::Stop } else { Wake::Second };
+                    return if self.taker.has_ended() { Wake::Stop } else { Wake::Second };
                 }
                 _ = self.terminate.recv() => return Wake::Stop,
                 _ = self.interrupt.recv() => return Wake::Stop,
@@ -242,25 +258,15 @@ impl Live {
     /// What is due once a second: a look at the clock, the state, word to the service
     /// manager. A fix is told for `newest`, the time of the newest entry, so that
     /// readings on their way are not overtaken by it.
-    pub(crate) fn second(
-        &mut self,
-        newest: BootMs,
-        counts: SourceCounts,
-    ) -> Result<(), AgentError> {
-        if !self.listens {
-            self.fix_clock(newest);
-        }
+    pub(crate) fn second(&mut self, newest: BootMs, counts: SourceCounts) {
+        self.fix_clock(newest);
         self.judge();
         self.watch.passes(newest, &mut self.alarms);
         self.tell_alarms();
         self.hand_over();
         self.board.second(counts);
         self.board.high_rate(self.high_rate.counts());
-        if self.listens {
-            return Ok(());
-        }
         self.tell_service_manager();
-        if self.writer.is_finished() { Err(ended("writer")) } else { Ok(()) }
     }
 
     fn fix_clock(&mut self, newest: BootMs) {
@@ -388,13 +394,9 @@ impl Live {
         self.watch.finish(&mut self.alarms);
         self.tell_alarms();
         self.high_rate.finish(&mut self.on_way);
-        let sent = self.queue.send(self.on_way);
-        if !self.listens {
-            sent.map_err(|_| ended("writer"))?;
-        }
+        let took_all = self.queue.send(self.on_way).is_ok();
         drop(self.queue);
-        let recorded = self.writer.join().map_err(|_| ended("writer"))?;
-        let sealed = self.sealer.join().map_err(|_| ended("sealer"))?;
+        let (recorded, sealed) = self.taker.join(took_all)?;
         Ok(LiveEnd { recorded, sealed, dropped: self.dropped, high_rate: self.high_rate.counts() })
     }
 }

@@ -2,7 +2,6 @@
 
 use super::live::{Live, Wake};
 use crate::board::SourceCounts;
-use crate::error::AgentError;
 use crate::intake::Intake;
 use std::io;
 use std::time::Duration;
@@ -19,12 +18,7 @@ const GATHER: Duration = Duration::from_millis(5);
 const BUFFER: usize = 16 * 1024;
 
 /// Reads `port` until the agent is asked to end; returns the bytes read.
-pub(crate) async fn serial(
-    port: &str,
-    baud: u32,
-    intake: &mut Intake,
-    live: &mut Live,
-) -> Result<u64, AgentError> {
+pub(crate) async fn serial(port: &str, baud: u32, intake: &mut Intake, live: &mut Live) -> u64 {
     let mut buffer = vec![0; BUFFER];
     let mut bytes_read = 0;
     let mut wait = FIRST_WAIT;
@@ -36,7 +30,7 @@ pub(crate) async fn serial(
                 live.source_open(true);
                 let before = bytes_read;
                 let end = read_until_lost(&mut stream, &mut buffer, &mut bytes_read, intake, live);
-                let Some(error) = end.await? else { return Ok(bytes_read) };
+                let Some(error) = end.await else { return bytes_read };
                 tracing::warn!(port, %error, "port lost");
                 live.source_open(false);
                 intake.disconnected();
@@ -58,9 +52,9 @@ pub(crate) async fn serial(
             tokio::select! {
                 () = tokio::time::sleep_until(due) => break,
                 wake = live.wake() => match wake {
-                    Wake::Second => second(intake, live)?,
+                    Wake::Second => second(intake, live),
                     Wake::Reply => drop(live.for_bridge()),
-                    Wake::Stop => return Ok(bytes_read),
+                    Wake::Stop => return bytes_read,
                 },
             }
         }
@@ -74,11 +68,11 @@ async fn read_until_lost(
     bytes_read: &mut u64,
     intake: &mut Intake,
     live: &mut Live,
-) -> Result<Option<io::Error>, AgentError> {
+) -> Option<io::Error> {
     loop {
         tokio::select! {
             read = stream.read(buffer) => match read {
-                Ok(0) => return Ok(Some(io::ErrorKind::UnexpectedEof.into())),
+                Ok(0) => return Some(io::ErrorKind::UnexpectedEof.into()),
                 Ok(len) => {
                     *bytes_read += len as u64;
                     let now = live.now();
@@ -88,15 +82,15 @@ async fn read_until_lost(
                     reply(stream, live);
                     sleep(GATHER).await;
                 }
-                Err(error) => return Ok(Some(error)),
+                Err(error) => return Some(error),
             },
             wake = live.wake() => match wake {
                 Wake::Second => {
-                    second(intake, live)?;
+                    second(intake, live);
                     reply(stream, live);
                 }
                 Wake::Reply => reply(stream, live),
-                Wake::Stop => return Ok(None),
+                Wake::Stop => return None,
             },
         }
     }
@@ -110,9 +104,9 @@ fn reply(stream: &mut SerialStream, live: &mut Live) {
     }
 }
 
-fn second(intake: &mut Intake, live: &mut Live) -> Result<(), AgentError> {
+fn second(intake: &mut Intake, live: &mut Live) {
     let now = live.now();
     intake.tick(now, &mut live.out);
     let counts = SourceCounts { frames: intake.frames(), losses: intake.losses() };
-    live.second(intake.last(), counts)
+    live.second(intake.last(), counts);
 }

@@ -7,7 +7,6 @@
 use super::live::{Live, Wake};
 use crate::board::SourceCounts;
 use crate::decode::{CanFrame, CanId, CanIntake};
-use crate::error::AgentError;
 use socketcan::tokio::CanFdSocket;
 use socketcan::{CanAnyFrame, EmbeddedFrame, Id, SocketOptions};
 use std::io;
@@ -40,11 +39,7 @@ const SK_MEMINFO_VARS: usize = 9;
 const SK_MEMINFO_DROPS: usize = 8;
 
 /// Reads `name` until the agent is asked to end; returns the bytes read.
-pub(crate) async fn interface(
-    name: &str,
-    intake: &mut CanIntake,
-    live: &mut Live,
-) -> Result<u64, AgentError> {
+pub(crate) async fn interface(name: &str, intake: &mut CanIntake, live: &mut Live) -> u64 {
     let mut bus = Bus { name, intake, live, away_from: None, bytes_read: 0 };
     let mut wait = FIRST_WAIT;
     let mut told = false;
@@ -54,8 +49,8 @@ pub(crate) async fn interface(
                 tracing::info!(interface = name, "interface open");
                 bus.live.source_open(true);
                 let before = bus.bytes_read;
-                let Some(error) = bus.read_until_gone(interface).await? else {
-                    return Ok(bus.bytes_read);
+                let Some(error) = bus.read_until_gone(interface).await else {
+                    return bus.bytes_read;
                 };
                 tracing::warn!(interface = name, %error, "interface gone");
                 bus.live.source_open(false);
@@ -76,9 +71,9 @@ pub(crate) async fn interface(
             tokio::select! {
                 () = sleep_until(due) => break,
                 wake = bus.live.wake() => match wake {
-                    Wake::Second => bus.second()?,
+                    Wake::Second => bus.second(),
                     Wake::Reply => {}
-                    Wake::Stop => return Ok(bus.bytes_read),
+                    Wake::Stop => return bus.bytes_read,
                 },
             }
         }
@@ -135,19 +130,16 @@ struct Bus<'a> {
 
 impl Bus<'_> {
     /// `None` when asked to end, else why the interface is gone.
-    async fn read_until_gone(
-        &mut self,
-        mut interface: Interface,
-    ) -> Result<Option<io::Error>, AgentError> {
+    async fn read_until_gone(&mut self, mut interface: Interface) -> Option<io::Error> {
         loop {
             let error = tokio::select! {
                 read = interface.socket.read_frame() => self.take_waiting(read, &interface),
                 wake = self.live.wake() => {
                     self.count_dropped(&mut interface);
                     match wake {
-                        Wake::Second => self.second()?,
+                        Wake::Second => self.second(),
                         Wake::Reply => {}
-                        Wake::Stop => return Ok(None),
+                        Wake::Stop => return None,
                     }
                     interface.waiting_error()
                 }
@@ -156,7 +148,7 @@ impl Bus<'_> {
                 self.lost(&error);
                 if error.kind() != io::ErrorKind::NetworkDown {
                     self.count_dropped(&mut interface);
-                    return Ok(Some(error));
+                    return Some(error);
                 }
             }
         }
@@ -217,13 +209,13 @@ impl Bus<'_> {
         }
     }
 
-    fn second(&mut self) -> Result<(), AgentError> {
+    fn second(&mut self) {
         let mut notes: Vec<Entry> = Vec::new();
         self.intake.tick(self.live.now(), &mut notes);
         self.live.out.append(&mut notes);
         let counts =
             SourceCounts { frames: self.intake.counts().mapped, losses: self.intake.losses() };
-        self.live.second(self.intake.last(), counts)
+        self.live.second(self.intake.last(), counts);
     }
 }
 

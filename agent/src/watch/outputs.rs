@@ -246,6 +246,26 @@ mod tests {
     }
 
     #[test]
+    fn what_is_not_heard_switches_nothing() {
+        let dir = tempfile::tempdir().unwrap();
+        let chip = dir.path().join("line");
+        fs::write(&chip, "").unwrap();
+        let (mut out, board) = outputs(&chip, true);
+        // Usual settings: three false warnings in a row, and then none for a while.
+        let mut short = Vec::new();
+        for at in [1_000, 3_000, 5_000, 7_000, 9_000] {
+            short.push((at, alarm(Stage::Warning, true)));
+            short.push((at + 100, alarm(Stage::Warning, false)));
+        }
+        let seen = changes(&mut out, &chip, &short, 10_500);
+        let on: Vec<u64> = seen.iter().filter(|(_, to)| *to == '1').map(|(at, _)| *at).collect();
+        assert_eq!(on, [1_000, 3_000, 5_000]);
+        assert_eq!(board.status().warnings_hushed, 2);
+        let event = [(10_510, alarm(Stage::Event, true))];
+        assert_eq!(changes(&mut out, &chip, &event, 10_600).last(), Some(&(10_510, '1')));
+    }
+
+    #[test]
     fn a_line_that_is_away_is_tried_every_5_s_and_counted() {
         let dir = tempfile::tempdir().unwrap();
         let chip = dir.path().join("line");

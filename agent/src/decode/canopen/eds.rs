@@ -14,7 +14,8 @@ use std::collections::HashMap;
 use underbrush_protocol::settings::machine::{PdoForm, PdoMap, PdoType};
 
 const NOT_SENT: u32 = 1 << 31;
-const EXTENDED: u32 = 1 << 29;
+/// All but bit 31 and bit 30, which asks for no answer: bit 29 of an extended identifier too.
+const ID: u32 = 0x3FFF_FFFF;
 
 /// The values of a file.
 pub(super) struct Eds {
@@ -84,8 +85,8 @@ impl Eds {
                 "PDO {number} is off in it ([{index:04X}sub1]): if the machine has it on, give `cob_id`"
             ));
         }
-        match u16::try_from(id & 0x3FFF_FFFF) {
-            Ok(id @ 1..=0x7FF) if u32::from(id) & EXTENDED == 0 => Ok(id),
+        match u16::try_from(id & ID) {
+            Ok(id @ 1..=0x7FF) => Ok(id),
             _ => Err(format!("the identifier of PDO {number} has not 11 bits")),
         }
     }
@@ -148,7 +149,8 @@ mod tests {
         [1A01]\nCompactSubObj=1\n[1A01Value]\n0=1\n1=0x20000108\n\
         [1A02sub0]\nDefaultValue=0\n[1A03sub0]\nDefaultValue=3\n[1A03sub1]\nDefaultValue=0x60410040\n\
         [1A03sub2]\nDefaultValue=0x60410001\n[1A04sub0]\nDefaultValue=9999999999\n\
-        [6041]\nDataType=0x0006\n[606C]\nDataType=0x0004\n[2000sub1]\nDataType=2\n";
+        [6041]\nDataType=0x0006\n[606C]\nDataType=0x0004 ; signed\n[2000sub1]\nDataType=2\n\
+        [2001]\nDataType=8\n[2002]\nDataType=0x11\n[2003]\nDataType=0x10\n";
 
     #[test]
     fn mappings_identifiers_and_types() {
@@ -160,6 +162,11 @@ mod tests {
         assert_eq!((eds.cob_id(1, 5), eds.kind(mapping[0]).form), (Ok(0x185), PdoForm::Unsigned));
         assert_eq!(eds.kind(mapping[1]), PdoType { form: PdoForm::Signed, bits: 32 });
         assert_eq!(eds.kind(entry(0x2000, 1, 8)).form, PdoForm::Signed);
+        // REAL32 and REAL64, only as long as they are; INTEGER24.
+        let form = |index, bits| eds.kind(entry(index, 0, bits)).form;
+        assert_eq!([form(0x2001, 32), form(0x2002, 64)], [PdoForm::Float; 2]);
+        assert_eq!([form(0x2001, 16), form(0x2002, 32)], [PdoForm::Unsigned; 2]);
+        assert_eq!(form(0x2003, 24), PdoForm::Signed);
         for (number, why) in [(3, "maps 0"), (4, "65 bits"), (5, "no mapping"), (6, "no mapping")] {
             let told = eds.mapping(number).unwrap_err();
             assert!(told.contains(why), "{number}: {told}");

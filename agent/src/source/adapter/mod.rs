@@ -16,7 +16,7 @@ pub use line::{AdapterReader, AdapterSaid};
 use super::live::{Live, Wake};
 use crate::board::SourceCounts;
 use crate::config::{ADAPTER_BITRATES, CanAdapter};
-use crate::error::AgentError;
+use std::convert::Infallible;
 use std::io;
 use std::time::Duration;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
@@ -42,7 +42,7 @@ pub(crate) async fn can_adapter(
     adapter: &CanAdapter,
     intake: &mut AdapterIntake,
     live: &mut Live,
-) -> Result<u64, AgentError> {
+) -> u64 {
     let mut way = Way { intake, live, buffer: vec![0; BUFFER], bytes_read: 0, answers: Vec::new() };
     let port = &adapter.port;
     let mut wait = FIRST_WAIT;
@@ -50,14 +50,14 @@ pub(crate) async fn can_adapter(
     loop {
         let before = way.bytes_read;
         let why = match tokio_serial::new(port, adapter.baud).open_native_async() {
-            Ok(mut stream) => match way.use_adapter(adapter, &mut stream).await? {
-                End::Stop => {
+            Ok(mut stream) => match way.use_adapter(adapter, &mut stream).await {
+                Err(End::Stop) => {
                     // Off the bus; an adapter that is gone needs no word.
                     let _ = send(&mut stream, "C").await;
-                    return Ok(way.bytes_read);
+                    return way.bytes_read;
                 }
-                End::Lost(error) => format!("port lost: {error}"),
-                End::Refuses(what) => what,
+                Err(End::Lost(error)) => format!("port lost: {error}"),
+                Err(End::Refuses(what)) => what,
             },
             Err(error) => format!("cannot open the port: {error}"),
         };
@@ -76,7 +76,7 @@ pub(crate) async fn can_adapter(
         loop {
             tokio::select! {
                 () = sleep_until(due) => break,
-                wake = way.live.wake() => if way.woken(&wake)? { return Ok(way.bytes_read) },
+                wake = way.live.wake() => if way.woken(&wake) { return way.bytes_read },
             }
         }
     }
@@ -89,6 +89,12 @@ enum End {
     Lost(io::Error),
     /// The adapter does not do what the settings ask for.
     Refuses(String),
+}
+
+impl From<io::Error> for End {
+    fn from(error: io::Error) -> Self {
+        Self::Lost(error)
+    }
 }
 
 /// What came first.
@@ -112,11 +118,8 @@ impl Way<'_> {
         &mut self,
         adapter: &CanAdapter,
         stream: &mut SerialStream,
-    ) -> Result<End, AgentError> {
-        match self.open(adapter, stream).await? {
-            Ok(()) => {}
-            Err(end) => return Ok(end),
-        }
+    ) -> Result<Infallible, End> {
+        self.open(adapter, stream).await?;
         self.intake.opened();
         self.live.source_open(true);
         let CanAdapter { port, bitrate, listen_only, .. } = adapter;
@@ -125,46 +128,30 @@ impl Way<'_> {
         let mut ask_flags = true;
         loop {
             match self.next(stream, None).await? {
-                Ok(Came::Bytes) => {
+                Came::Bytes => {
                     let refused = self.answers.drain(..).any(|answer| answer == Answer::Refused);
                     // An adapter without flags is not asked again.
                     ask_flags &= !refused;
                     sleep(GATHER).await;
                 }
-                Ok(_) => {
+                Came::Second | Came::Time => {
                     seconds += 1;
                     if ask_flags && seconds % FLAGS_EVERY == 0 {
-                        match send(stream, "F").await {
-                            Ok(()) => {}
-                            Err(error) => return Ok(End::Lost(error)),
-                        }
+                        send(stream, "F").await?;
                     }
                 }
-                Err(end) => return Ok(end),
             }
         }
     }
 
     /// Opens the channel as the settings say.
-    async fn open(
-        &mut self,
-        adapter: &CanAdapter,
-        stream: &mut SerialStream,
-    ) -> Result<Result<(), End>, AgentError> {
+    async fn open(&mut self, adapter: &CanAdapter, stream: &mut SerialStream) -> Result<(), End> {
         // An end for a command that somebody began, and for frames of a channel left open.
         for command in ["", "", "C"] {
-            if let Err(error) = send(stream, command).await {
-                return Ok(Err(End::Lost(error)));
-            }
+            send(stream, command).await?;
         }
         let quiet = Instant::now() + QUIET;
-        loop {
-            match self.next(stream, Some(quiet)).await? {
-                Ok(Came::Time) => break,
-                Ok(_) => {}
-                Err(end) => return Ok(Err(end)),
-            }
-        }
+        while !matches!(self.next(stream, Some(quiet)).await?, Came::Time) {}
         let rate = ADAPTER_BITRATES.iter().position(|rate| *rate == adapter.bitrate);
         let rate = format!("S{}", rate.unwrap_or_default());
         let open = if adapter.listen_only { "L" } else { "O" };
@@ -174,10 +161,7 @@ impl Way<'_> {
                 continue;
             }
             self.answers.clear();
-            let answer = match self.ask(stream, command).await? {
-                Ok(answer) => answer,
-                Err(end) => return Ok(Err(end)),
-            };
+            let answer = self.ask(stream, command).await?;
             silent &= answer.is_none();
             match (command, answer) {
                 ("V", Some(Answer::Told(version))) => tracing::info!(version, "adapter"),
@@ -185,7 +169,7 @@ impl Way<'_> {
                 ("Z1", Some(Answer::Refused)) => {
                     tracing::warn!("the adapter gives no times: those of arrival count");
                 }
-                (_, Some(Answer::Refused)) => return Ok(Err(End::Refuses(refusal(command)))),
+                (_, Some(Answer::Refused)) => return Err(End::Refuses(refusal(command))),
                 _ => {}
             }
         }
@@ -193,7 +177,7 @@ impl Way<'_> {
             let CanAdapter { port, baud, .. } = adapter;
             tracing::warn!(port, baud, "no answer: is it the adapter's port, and its baud?");
         }
-        Ok(Ok(()))
+        Ok(())
     }
 
     /// Sends a command and waits for its answer; `None` if there is none.
@@ -201,19 +185,15 @@ impl Way<'_> {
         &mut self,
         stream: &mut SerialStream,
         command: &str,
-    ) -> Result<Result<Option<Answer>, End>, AgentError> {
-        if let Err(error) = send(stream, command).await {
-            return Ok(Err(End::Lost(error)));
-        }
+    ) -> Result<Option<Answer>, End> {
+        send(stream, command).await?;
         let due = Instant::now() + ANSWER_WAIT;
         loop {
             if let Some(answer) = self.answers.pop() {
-                return Ok(Ok(Some(answer)));
+                return Ok(Some(answer));
             }
-            match self.next(stream, Some(due)).await? {
-                Ok(Came::Time) => return Ok(Ok(None)),
-                Ok(_) => {}
-                Err(end) => return Ok(Err(end)),
+            if let Came::Time = self.next(stream, Some(due)).await? {
+                return Ok(None);
             }
         }
     }
@@ -223,10 +203,10 @@ impl Way<'_> {
         &mut self,
         stream: &mut SerialStream,
         until: Option<Instant>,
-    ) -> Result<Result<Came, End>, AgentError> {
+    ) -> Result<Came, End> {
         let time = sleep_until(until.unwrap_or_else(|| Instant::now() + LONGEST_WAIT));
         tokio::select! {
-            read = stream.read(&mut self.buffer) => Ok(match read {
+            read = stream.read(&mut self.buffer) => match read {
                 Ok(0) => Err(End::Lost(io::ErrorKind::UnexpectedEof.into())),
                 Ok(len) => {
                     self.bytes_read += len as u64;
@@ -237,16 +217,14 @@ impl Way<'_> {
                     Ok(Came::Bytes)
                 }
                 Err(error) => Err(End::Lost(error)),
-            }),
-            wake = self.live.wake() => {
-                Ok(if self.woken(&wake)? { Err(End::Stop) } else { Ok(Came::Second) })
-            }
-            () = time, if until.is_some() => Ok(Ok(Came::Time)),
+            },
+            wake = self.live.wake() => if self.woken(&wake) { Err(End::Stop) } else { Ok(Came::Second) },
+            () = time, if until.is_some() => Ok(Came::Time),
         }
     }
 
     /// Whether the agent is asked to end.
-    fn woken(&mut self, wake: &Wake) -> Result<bool, AgentError> {
+    fn woken(&mut self, wake: &Wake) -> bool {
         match wake {
             Wake::Second => {
                 let mut notes: Vec<Entry> = Vec::new();
@@ -254,15 +232,15 @@ impl Way<'_> {
                 self.live.out.append(&mut notes);
                 let can = self.intake.can();
                 let counts = SourceCounts { frames: can.counts().mapped, losses: can.losses() };
-                self.live.second(can.last(), counts)?;
-                Ok(false)
+                self.live.second(can.last(), counts);
+                false
             }
             // Words for a bridge's buzzer: an adapter would put them onto the bus.
             Wake::Reply => {
                 drop(self.live.for_bridge());
-                Ok(false)
+                false
             }
-            Wake::Stop => Ok(true),
+            Wake::Stop => true,
         }
     }
 }
