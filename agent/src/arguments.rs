@@ -1,14 +1,15 @@
 //! What the command line asks for.
 
 mod bench;
+mod learn;
 
 use bench::{CalibrateArguments, CheckArguments};
+use learn::LearnArguments;
 use std::path::PathBuf;
 use underbrush_agent::calibrate::Calibration;
 use underbrush_agent::check::CheckOptions;
-use underbrush_agent::learn::{Heard, KnownSpeed, LearnOptions};
+use underbrush_agent::learn::LearnOptions;
 use underbrush_agent::offload::OffloadOptions;
-use underbrush_protocol::settings::parse_quantity;
 
 /// What `--help` prints.
 pub(crate) const HELP: &str = "\
@@ -19,8 +20,9 @@ usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent mark [section ID] [step N | maintenance] [--config FILE]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
-       underbrush-agent learn --interface NAME [--rounds N]
-                              both: [--machine FILE] [--out DIR]
+       underbrush-agent learn --interface NAME [--rounds N] [--seconds-per-prompt N]
+       underbrush-agent learn --port PORT --bitrate N [--baud N] [--rounds N]
+                              [--seconds-per-prompt N]    all: [--machine FILE] [--out DIR]
        underbrush-agent check [--config FILE] [--once [--for TIME]] [--json]
        underbrush-agent calibrate current --motor N --pair READ=SHOWN... [--config FILE]
        underbrush-agent calibrate wheel --distance LENGTH [--runs N] [--config FILE]
@@ -41,8 +43,10 @@ usage: underbrush-agent run [--config FILE] [--verbose]
   learn            listen to an unknown CAN bus and propose which bits carry speed,
                    brush current and more: a report, plots and drafts of a DBC and
                    a machine file in DIR (default: learnt). It never sends. With
-                   --interface it asks the driver to drive, stop and use the brushes;
-                   the machine's manual comes first
+                   --interface, or --port of a CAN adapter (--bitrate of the bus, --baud of
+                   the port), it asks the driver to drive, stop and use the brushes, each
+                   for 10 s to 20 s or as --seconds-per-prompt says (5 to 120); the
+                   machine's manual comes first
   check            listen to the source that FILE names, without recording, and show each
                    channel with its unit, rate and age, and whether a machine can say
                    that: drawn in place until Ctrl-C; with --once a table after TIME
@@ -222,61 +226,6 @@ fn parse(mut parser: lexopt::Parser) -> Result<Command, lexopt::Error> {
                 .into(),
         ),
     }
-}
-
-#[derive(Default)]
-struct LearnArguments {
-    heard: Option<Heard>,
-    prompts: Option<PathBuf>,
-    machine: Option<PathBuf>,
-    out: Option<PathBuf>,
-    rounds: Option<usize>,
-    known: Vec<KnownSpeed>,
-}
-
-impl LearnArguments {
-    fn take(&mut self, name: &str, value: std::ffi::OsString) -> Result<(), lexopt::Error> {
-        let text = value.to_string_lossy().into_owned();
-        match name {
-            "capture" => self.heard = Some(Heard::Capture(value.into())),
-            "interface" => self.heard = Some(Heard::Interface(text)),
-            "prompts" => self.prompts = Some(value.into()),
-            "machine" => self.machine = Some(value.into()),
-            "out" => self.out = Some(value.into()),
-            "rounds" => {
-                let rounds = text.parse().ok().filter(|n| (1..=10).contains(n));
-                self.rounds = Some(rounds.ok_or("--rounds takes a number from 1 to 10")?);
-            }
-            "speed-at" => self.known.push(known_speed(&text)?),
-            _ => return Err(format!("`learn` has no option `--{name}`").into()),
-        }
-        Ok(())
-    }
-
-    fn options(self) -> Result<LearnOptions, lexopt::Error> {
-        let heard = self.heard.ok_or("say what to learn from: `--capture` or `--interface`")?;
-        if self.prompts.is_some() && matches!(heard, Heard::Interface(_)) {
-            return Err("--prompts goes with --capture: a live session asks by itself".into());
-        }
-        Ok(LearnOptions {
-            heard,
-            prompts: self.prompts,
-            known: self.known,
-            machine: self.machine,
-            out: self.out.unwrap_or_else(|| "learnt".into()),
-            rounds: self.rounds.unwrap_or(1),
-        })
-    }
-}
-
-fn known_speed(text: &str) -> Result<KnownSpeed, String> {
-    const TIMES: [(&str, f64); 2] = [("s", 1.0), ("min", 60.0)];
-    const SPEEDS: [(&str, f64); 3] = [("m/s", 1.0), ("mph", 0.447_04), ("km/h", 1.0 / 3.6)];
-    let (at, speed) =
-        text.split_once('=').ok_or("--speed-at is a time and a speed: '65 s=2.5 mph'")?;
-    let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
-    let speed_m_s = parse_quantity(speed, &SPEEDS).map_err(|e| e.to_string())?;
-    Ok(KnownSpeed { at_s, speed_m_s })
 }
 
 #[cfg(test)]

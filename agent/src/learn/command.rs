@@ -1,9 +1,12 @@
 //! The command `learn`: hears, judges, writes the drafts.
 
+use super::adapter::adapter;
 use super::draft::id_words;
-use super::listen::interface;
+use super::listen::{Listen, interface};
+use super::session::Session;
 use super::{Hints, KnownSpeed, Learnt, Prompt, Quantity, Recording};
 use super::{dbc_draft, learn, live, machine_draft, parse_prompts, prompts_text, report, svg};
+use crate::config::CanAdapter;
 use crate::decode::CanFrame;
 use crate::error::AgentError;
 use crate::source::capture::frames;
@@ -24,6 +27,8 @@ pub enum Heard {
     Capture(PathBuf),
     /// A CAN interface, while the technician follows the prompts.
     Interface(String),
+    /// A CAN adapter at a serial port, the same way.
+    Adapter(CanAdapter),
 }
 
 /// What to learn from.
@@ -41,6 +46,8 @@ pub struct LearnOptions {
     pub out: PathBuf,
     /// Times the live prompts are gone through.
     pub rounds: usize,
+    /// Length of each live prompt in s; without it each has its own.
+    pub prompt_s: Option<f64>,
 }
 
 /// What came of it.
@@ -50,7 +57,7 @@ pub struct LearnOutcome {
     pub text: String,
     /// What was found.
     pub learnt: Learnt,
-    /// 3 if the ground speed is not sure or lines were malformed, else 0.
+    /// 3 if the ground speed is not sure, lines were malformed or the bus was lost, else 0.
     pub exit_code: u8,
 }
 
@@ -71,6 +78,7 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
     // The folder is made before a session of many minutes, which must not be in vain.
     std::fs::create_dir_all(&options.out).map_err(|e| unwritable(&options.out, e))?;
     let mut malformed = 0;
+    let mut trouble = None;
     let recording = match &options.heard {
         Heard::Capture(path) => {
             let mut recording = Recording::default();
@@ -85,11 +93,11 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
         }
         Heard::Interface(name) => {
             let mut bus = interface(name)?;
-            let (recording, asked) = live::hold(bus.as_mut(), name, options.rounds, &live::keys())?;
-            prompts = asked;
-            write(&options.out, "capture.log", &candump(&recording, name))?;
-            write(&options.out, "prompts.toml", &prompts_text(&prompts))?;
-            recording
+            session(bus.as_mut(), name, options, &mut prompts, &mut trouble)?
+        }
+        Heard::Adapter(settings) => {
+            let mut bus = adapter(settings)?;
+            session(bus.as_mut(), &settings.port, options, &mut prompts, &mut trouble)?
         }
     };
     let hints = Hints {
@@ -117,13 +125,34 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
             writeln!(text, "\n{} frames at the end were not judged: too many", recording.not_kept);
     }
     text += &drafts(&learnt, &hints.prompts, brushes, base.as_deref(), &options.out)?;
+    if let Some(trouble) = &trouble {
+        let _ = writeln!(text, "\n{trouble}");
+    }
     let found = learnt.of(Quantity::Speed).first().is_some_and(|best| best.sure);
     if !found {
         text +=
             "\nnot sure of the ground speed: see the lines with ? under it for what to do next\n";
     }
-    let exit_code = if found && malformed == 0 { 0 } else { NOT_FOUND };
+    let exit_code = if found && malformed == 0 && trouble.is_none() { 0 } else { NOT_FOUND };
     Ok(LearnOutcome { text, learnt, exit_code })
+}
+
+/// A live session; what was heard and asked is kept in files before it is judged.
+fn session(
+    bus: &mut dyn Listen,
+    name: &str,
+    options: &LearnOptions,
+    prompts: &mut Vec<Prompt>,
+    trouble: &mut Option<String>,
+) -> Result<Recording, AgentError> {
+    let session = Session::new(options.rounds, options.prompt_s, 0.0);
+    let held = live::hold(bus, name, session, &live::keys())?;
+    let interface = name.rsplit('/').next().unwrap_or(name);
+    write(&options.out, "capture.log", &candump(&held.recording, interface))?;
+    write(&options.out, "prompts.toml", &prompts_text(&held.prompts))?;
+    *prompts = held.prompts;
+    *trouble = held.trouble;
+    Ok(held.recording)
 }
 
 /// Writes the drafts and the plots; gives what to say of them.

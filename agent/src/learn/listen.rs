@@ -12,6 +12,11 @@ pub(crate) type Data = (CanId, Vec<u8>);
 pub(crate) trait Listen {
     /// The next data frame; `None` if none came in `wait`, or another kind of frame.
     fn next(&mut self, wait: Duration) -> io::Result<Option<Data>>;
+
+    /// What came that was no data frame, in words: it tells a wrong bit rate from a dead bus.
+    fn also_heard(&self) -> Option<String> {
+        None
+    }
 }
 
 /// Opens a CAN interface of Linux.
@@ -27,7 +32,8 @@ pub(crate) fn interface(name: &str) -> Result<Box<dyn Listen>, AgentError> {
 #[cfg(not(all(feature = "socketcan", target_os = "linux")))]
 pub(crate) fn interface(name: &str) -> Result<Box<dyn Listen>, AgentError> {
     let message = "this agent was built without CAN interfaces: build it on Linux with \
-                   `--features socketcan`, or record with `candump -L` and give `--capture FILE`";
+                   `--features socketcan`, use an adapter at a serial port (`--port`), or record \
+                   with `candump -L` and give `--capture FILE`";
     let source = io::Error::new(io::ErrorKind::Unsupported, message);
     Err(AgentError::Read { path: name.into(), source })
 }

@@ -8,6 +8,7 @@
 //!
 //! Pure: no clocks, no files. `live` and `command` bring those. Nothing is ever sent.
 
+mod adapter;
 mod bits;
 mod command;
 mod draft;

@@ -49,6 +49,15 @@ impl Recording {
         self.frames.push(Frame { at_us, id, data, len: len as u8 });
     }
 
+    /// Takes the first frame's time as 0, as readers of captures do; gives what it was in us.
+    pub(super) fn begin_at_first(&mut self) -> u64 {
+        let first = self.frames.first().map_or(0, |frame| frame.at_us);
+        for frame in &mut self.frames {
+            frame.at_us -= first;
+        }
+        first
+    }
+
     /// Time of the last frame in s.
     pub fn length_s(&self) -> f64 {
         self.frames.last().map_or(0.0, |frame| frame.at_us as f64 / 1e6)

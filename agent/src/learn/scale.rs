@@ -67,7 +67,12 @@ impl Scale {
             Quantity::Pressure if series.most > 100.0 => {
                 Self { factor: 100.0 / series.most, offset: 0.0, known: false }
             }
-            Quantity::BrushCommand | Quantity::HeadDown | Quantity::Pressure => Self::ONE,
+            Quantity::Pressure => Self::ONE,
+            // Off is 0 and on is 1, whichever bits say so.
+            Quantity::BrushCommand | Quantity::HeadDown => {
+                let factor = 1.0 / (series.most - series.least);
+                Self { factor, offset: -series.least * factor, known: true }
+            }
         }
     }
 }

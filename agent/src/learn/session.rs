@@ -5,7 +5,8 @@
 
 use super::prompts::{Prompt, Task};
 
-/// People read what comes while they still do what was asked before.
+/// People read what comes while they still do what was asked before; before short prompts
+/// they have half of one for it.
 const COUNTDOWN_S: f64 = 6.0;
 
 /// What is said before anything is asked.
@@ -31,6 +32,7 @@ pub(super) enum Key {
 #[derive(Clone, Debug)]
 pub(super) struct Session {
     tasks: Vec<(Task, f64)>,
+    countdown_s: f64,
     /// The task that is announced or runs.
     at: usize,
     /// When the countdown or the task began, and which.
@@ -50,10 +52,15 @@ pub(super) enum Say {
 }
 
 impl Session {
-    pub(super) fn new(rounds: usize, now_s: f64) -> Self {
-        let tasks = Task::ROUND.repeat(rounds.max(1));
+    /// `each_s` is the length of every prompt; without it each has its own.
+    pub(super) fn new(rounds: usize, each_s: Option<f64>, now_s: f64) -> Self {
+        let mut tasks = Task::ROUND.repeat(rounds.max(1));
+        for (_, length_s) in &mut tasks {
+            *length_s = each_s.unwrap_or(*length_s);
+        }
         Self {
             tasks,
+            countdown_s: each_s.map_or(COUNTDOWN_S, |each_s| COUNTDOWN_S.min(each_s / 2.0)),
             at: 0,
             began_s: now_s,
             running: false,
@@ -65,7 +72,7 @@ impl Session {
 
     /// Seconds that the whole session takes.
     pub(super) fn length_s(&self) -> f64 {
-        self.tasks.iter().map(|(_, length)| length + COUNTDOWN_S).sum()
+        self.tasks.iter().map(|(_, length)| length + self.countdown_s).sum()
     }
 
     pub(super) fn ended(&self) -> bool {
@@ -93,7 +100,7 @@ impl Session {
             self.next(now_s);
             return Some(Say::Line(format!("  skipped: {}", task.name())));
         }
-        let whole = if self.running { length } else { COUNTDOWN_S };
+        let whole = if self.running { length } else { self.countdown_s };
         let left_s = whole - (now_s - self.began_s);
         if left_s <= 0.0 {
             return Some(self.over(task, now_s));
@@ -135,7 +142,11 @@ mod tests {
     use super::*;
 
     fn run(keys: &[(u64, Key)]) -> (Vec<Prompt>, Vec<Say>) {
-        let mut session = Session::new(1, 0.0);
+        run_with(None, keys)
+    }
+
+    fn run_with(each_s: Option<f64>, keys: &[(u64, Key)]) -> (Vec<Prompt>, Vec<Say>) {
+        let mut session = Session::new(1, each_s, 0.0);
         let mut said = Vec::new();
         for tenth in 0.. {
             let key = keys.iter().find(|(at, _)| *at == tenth).map(|(_, key)| *key);
@@ -159,6 +170,19 @@ mod tests {
         // Each second of the first countdown once.
         let first = said.iter().take_while(|say| matches!(say, Say::Again(_))).count();
         assert_eq!(first, 6);
+    }
+
+    #[test]
+    fn prompts_of_a_length_that_was_asked_for() {
+        let (prompts, _) = run_with(Some(8.0), &[]);
+        assert_eq!(prompts.len(), Task::ROUND.len());
+        for (number, prompt) in (0..).zip(&prompts) {
+            // 4 s of countdown before each.
+            assert!((prompt.from_s - 4.0 - 12.0 * f64::from(number)).abs() < 2.5, "{prompt:?}");
+            assert!((prompt.to_s - prompt.from_s - 8.0).abs() < 0.15, "{prompt:?}");
+        }
+        let (prompts, _) = run_with(Some(30.0), &[]);
+        assert!((prompts[0].from_s - COUNTDOWN_S).abs() < 0.15, "{prompts:?}");
     }
 
     #[test]

@@ -20,8 +20,10 @@
 use super::prompts::{Prompt, Quantity};
 use super::series::{CELL_S, Series, mean};
 
-/// The begin of a prompt is left out: people read, think and move.
+/// The begin of a prompt is left out: people read, think and move...
 const SETTLE_S: f64 = 4.0;
+/// ...but not more than this share of a short one.
+const SETTLE: f64 = 0.4;
 /// Its end too: some are early.
 const EARLY_S: f64 = 0.6;
 /// A change counts from this much before an edge...
@@ -77,7 +79,8 @@ impl Fit {
             .iter()
             .filter_map(|prompt| {
                 let level = prompt.task.level(quantity)?;
-                let part = cells(&series.grid, prompt.from_s + SETTLE_S, prompt.to_s - EARLY_S);
+                let settle_s = SETTLE_S.min(SETTLE * (prompt.to_s - prompt.from_s));
+                let part = cells(&series.grid, prompt.from_s + settle_s, prompt.to_s - EARLY_S);
                 Some(Held { level, middle: quantile(part, 0.5)?, part })
             })
             .collect();

@@ -18,6 +18,8 @@ pub(crate) enum Mode {
     Prompted,
     /// Prompts, followed by a person who is late and sometimes wrong.
     Sloppy,
+    /// Prompts; the driver does the same tasks in another order.
+    Muddled,
     /// No prompts; some speeds noted by hand.
     Noted,
     /// No prompts, nothing noted.
@@ -48,7 +50,7 @@ pub(crate) struct Drive {
 
 /// What the machine is told to do from a time on.
 #[derive(Clone, Copy, Debug)]
-struct Order {
+pub(crate) struct Order {
     from_s: f64,
     speed: f64,
     brushes_on: bool,
@@ -57,7 +59,7 @@ struct Order {
 }
 
 impl Order {
-    fn of(task: Task, from_s: f64, dice: &mut Dice) -> Self {
+    pub(crate) fn of(task: Task, from_s: f64, dice: &mut Dice) -> Self {
         let slow = 0.45 * dice.between(0.85, 1.15);
         let fast = 1.1 * dice.between(0.85, 1.1);
         let (speed, brushes_on, head_down, pressure) = match task {
@@ -74,22 +76,28 @@ impl Order {
 
 pub(crate) fn drive(mode: Mode, dice: &mut Dice) -> Drive {
     match mode {
-        Mode::Prompted | Mode::Sloppy => prompted(mode == Mode::Sloppy, dice),
+        Mode::Prompted | Mode::Sloppy | Mode::Muddled => prompted(mode, dice),
         Mode::Noted | Mode::Alone => free(mode == Mode::Noted, dice),
     }
 }
 
-fn prompted(sloppy: bool, dice: &mut Dice) -> Drive {
+fn prompted(mode: Mode, dice: &mut Dice) -> Drive {
     let mut prompts = Vec::new();
     let mut orders = vec![Order::of(Task::Stand, 0.0, dice)];
     let mut at = 0.0;
-    for (task, length) in Task::ROUND {
+    let mut done = Task::ROUND.map(|(task, _)| task);
+    if mode == Mode::Muddled {
+        for i in (1..done.len()).rev() {
+            done.swap(i, dice.below(i as u64 + 1) as usize);
+        }
+    }
+    for ((task, length), done) in Task::ROUND.into_iter().zip(done) {
         let from_s = at + COUNTDOWN_S;
         at = from_s + length;
         prompts.push(Prompt { from_s, to_s: at, task });
         let late = from_s + dice.between(0.5, 3.0);
-        let mut order = Order::of(task, late, dice);
-        if sloppy && dice.chance(0.2) {
+        let mut order = Order::of(done, late, dice);
+        if mode == Mode::Sloppy && dice.chance(0.2) {
             match dice.below(3) {
                 0 => order.from_s += dice.between(3.0, 6.0),
                 1 => order.speed = if order.speed > 0.0 { 0.7 } else { 0.15 },
@@ -128,35 +136,64 @@ fn free(noted: bool, dice: &mut Dice) -> Drive {
 }
 
 fn simulate(orders: &[Order], length_s: f64, dice: &mut Dice) -> Vec<Moment> {
-    let mut moments = Vec::with_capacity((length_s / STEP_S) as usize);
-    let mut now = Moment::default();
-    let (mut wander, mut turn, mut ripple) = (0.0, 0.0, [0.0; 2]);
-    let ramp = dice.between(0.3, 0.8);
-    let motors = [dice.between(0.9, 1.1), dice.between(0.9, 1.1)];
-    let mut load = 0.0_f64;
-    for tick in 0..(length_s / STEP_S) as usize {
-        let at = tick as f64 * STEP_S;
-        let order = orders.iter().rev().find(|order| order.from_s <= at).unwrap_or(&orders[0]);
-        wander += STEP_S * (-0.4 * wander + 0.06 * dice.normal() / STEP_S.sqrt());
-        turn += STEP_S * (-0.3 * turn + 0.3 * dice.normal() / STEP_S.sqrt());
+    let mut machine = Machine::new(dice);
+    (0..(length_s / STEP_S) as usize)
+        .map(|tick| {
+            let at = tick as f64 * STEP_S;
+            let order = orders.iter().rev().find(|order| order.from_s <= at).unwrap_or(&orders[0]);
+            machine.step(order, at, dice)
+        })
+        .collect()
+}
+
+/// The machine, a hundredth of a second after the other.
+pub(crate) struct Machine {
+    now: Moment,
+    wander: f64,
+    turn: f64,
+    ripple: [f64; 2],
+    /// How fast it starts, in m/s².
+    pub(crate) ramp: f64,
+    motors: [f64; 2],
+    load: f64,
+}
+
+impl Machine {
+    pub(crate) fn new(dice: &mut Dice) -> Self {
+        Self {
+            now: Moment::default(),
+            wander: 0.0,
+            turn: 0.0,
+            ripple: [0.0; 2],
+            ramp: dice.between(0.3, 0.8),
+            motors: [dice.between(0.9, 1.1), dice.between(0.9, 1.1)],
+            load: 0.0,
+        }
+    }
+
+    /// What it does at `at` s.
+    pub(crate) fn step(&mut self, order: &Order, at: f64, dice: &mut Dice) -> Moment {
+        let Self { now, wander, turn, ripple, ramp, motors, load } = self;
+        *wander += STEP_S * (-0.4 * *wander + 0.06 * dice.normal() / STEP_S.sqrt());
+        *turn += STEP_S * (-0.3 * *turn + 0.3 * dice.normal() / STEP_S.sqrt());
         now.wanted = order.speed;
-        let target = order.speed * (1.0 + wander);
+        let target = order.speed * (1.0 + *wander);
         let before = now.speed;
         // A brake stops harder than a motor starts.
-        let most = if target < before { 1.5 * ramp } else { ramp };
+        let most = if target < before { 1.5 * *ramp } else { *ramp };
         now.speed = (before + (target - before).clamp(-most * STEP_S, most * STEP_S)).max(0.0);
         now.acceleration = (now.speed - before) / STEP_S;
         now.distance += now.speed * STEP_S;
-        now.turn = if now.speed > 0.0 { turn } else { 0.0 };
+        now.turn = if now.speed > 0.0 { *turn } else { 0.0 };
         let spin_up = order.brushes_on && !now.brushes_on;
         now.brushes_on = order.brushes_on;
         now.head_down = order.head_down;
         now.pressure = order.pressure;
         let on_floor = if order.head_down { 8.0 + 14.0 * (order.pressure - 0.3) } else { 0.0 };
-        load += STEP_S / 0.6 * (on_floor - load);
+        *load += STEP_S / 0.6 * (on_floor - *load);
         for motor in 0..2 {
             ripple[motor] += STEP_S * (-3.0 * ripple[motor] + 0.25 * dice.normal() / STEP_S.sqrt());
-            let level = (4.0 + load) * motors[motor] * (1.0 + ripple[motor]);
+            let level = (4.0 + *load) * motors[motor] * (1.0 + ripple[motor]);
             let goal = if now.brushes_on { level } else { 0.0 };
             if spin_up {
                 now.brush_a[motor] += 20.0;
@@ -167,13 +204,12 @@ fn simulate(orders: &[Order], length_s: f64, dice: &mut Dice) -> Vec<Moment> {
                 now.brush_a[motor] = 0.0;
             }
         }
-        let spun = if now.brushes_on { 190.0 - 1.5 * load } else { 0.0 };
+        let spun = if now.brushes_on { 190.0 - 1.5 * *load } else { 0.0 };
         now.brush_rpm += STEP_S / 0.8 * (spun - now.brush_rpm);
-        let rolls = if now.speed > 0.0 { 6.0 + 4.0 * now.speed + 0.4 * load } else { 0.0 };
+        let rolls = if now.speed > 0.0 { 6.0 + 4.0 * now.speed + 0.4 * *load } else { 0.0 };
         now.traction_a = (rolls + 30.0 * now.acceleration + dice.normal()).max(0.0);
         let total = now.brush_a[0] + now.brush_a[1] + now.traction_a;
         now.volts = 36.8 - 0.00005 * at * total - 0.035 * total;
-        moments.push(now);
+        *now
     }
-    moments
 }

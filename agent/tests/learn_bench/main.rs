@@ -7,8 +7,13 @@
 //! and that of those called sure at least 95 % are right.
 
 mod bus;
+#[cfg(target_os = "linux")]
+#[path = "../common/mod.rs"]
+mod common;
 mod dice;
 mod layout;
+#[cfg(target_os = "linux")]
+mod live;
 mod machine;
 mod signal;
 
@@ -150,6 +155,37 @@ fn how_often_it_is_right() {
         sure_right += tally.sure_right;
     }
     assert!(sure >= 20 && 100 * sure_right >= 95 * sure, "{sure_right} of {sure} right when sure");
+}
+
+/// A driver who does the tasks in another order than asked: whatever is called sure is right.
+#[test]
+fn a_muddled_driver_makes_no_wrong_field_sure() {
+    let (mut sure_right, mut wrong) = (0, Vec::new());
+    for (number, layout) in layouts().iter().enumerate().filter(|(i, _)| halves(i % 2 == 1)) {
+        for seed in seeds() {
+            let (bus, learnt) = run(layout, Mode::Muddled, seed);
+            for quantity in [Quantity::Speed, Quantity::BrushCurrent] {
+                let Some(best) = learnt.of(quantity).first().filter(|best| best.sure) else {
+                    continue;
+                };
+                let kind = is(&bus, best).map(|truth| truth.kind);
+                let right = match quantity {
+                    Quantity::Speed => kind == Some(Kind::Speed),
+                    _ => matches!(kind, Some(Kind::Brush(_))),
+                };
+                if right {
+                    sure_right += 1;
+                } else {
+                    wrong.push(format!(
+                        "{number} {seed} {quantity:?} is {kind:?}: {:?}",
+                        best.evidence
+                    ));
+                }
+            }
+        }
+    }
+    println!("muddled: {sure_right} sure and right, {} sure and wrong: {wrong:#?}", wrong.len());
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
 /// Both drafts are read by the readers that the agent itself uses.

@@ -9,13 +9,15 @@
 mod clock;
 mod intake;
 mod line;
+mod opening;
 
 pub use intake::{AdapterIntake, Answer};
 pub use line::{AdapterReader, AdapterSaid};
+pub(crate) use opening::{ANSWER_WAIT, BEFORE, QUIET, commands, refusal};
 
 use super::live::{Live, Wake};
 use crate::board::SourceCounts;
-use crate::config::{ADAPTER_BITRATES, CanAdapter};
+use crate::config::CanAdapter;
 use std::convert::Infallible;
 use std::io;
 use std::time::Duration;
@@ -26,10 +28,6 @@ use underbrush_protocol::log::Entry;
 
 const FIRST_WAIT: Duration = Duration::from_millis(100);
 const LONGEST_WAIT: Duration = Duration::from_secs(5);
-/// An adapter answers within some ms; one that never does is used all the same.
-const ANSWER_WAIT: Duration = Duration::from_millis(500);
-/// What was on its way comes within this after the channel was closed.
-const QUIET: Duration = Duration::from_millis(100);
 const WRITE_WAIT: Duration = Duration::from_millis(500);
 /// After each read, so that one wake-up takes many frames.
 const GATHER: Duration = Duration::from_millis(5);
@@ -146,30 +144,23 @@ impl Way<'_> {
 
     /// Opens the channel as the settings say.
     async fn open(&mut self, adapter: &CanAdapter, stream: &mut SerialStream) -> Result<(), End> {
-        // An end for a command that somebody began, and for frames of a channel left open.
-        for command in ["", "", "C"] {
+        for command in BEFORE {
             send(stream, command).await?;
         }
         let quiet = Instant::now() + QUIET;
         while !matches!(self.next(stream, Some(quiet)).await?, Came::Time) {}
-        let rate = ADAPTER_BITRATES.iter().position(|rate| *rate == adapter.bitrate);
-        let rate = format!("S{}", rate.unwrap_or_default());
-        let open = if adapter.listen_only { "L" } else { "O" };
         let mut silent = true;
-        for command in ["V", &rate, "Z1", open] {
-            if command == "Z1" && !adapter.timestamps {
-                continue;
-            }
+        for command in commands(adapter) {
             self.answers.clear();
-            let answer = self.ask(stream, command).await?;
+            let answer = self.ask(stream, &command).await?;
             silent &= answer.is_none();
-            match (command, answer) {
+            match (command.as_str(), answer) {
                 ("V", Some(Answer::Told(version))) => tracing::info!(version, "adapter"),
                 ("V", _) => {}
                 ("Z1", Some(Answer::Refused)) => {
                     tracing::warn!("the adapter gives no times: those of arrival count");
                 }
-                (_, Some(Answer::Refused)) => return Err(End::Refuses(refusal(command))),
+                (_, Some(Answer::Refused)) => return Err(End::Refuses(refusal(&command))),
                 _ => {}
             }
         }
@@ -242,16 +233,6 @@ impl Way<'_> {
             }
             Wake::Stop => true,
         }
-    }
-}
-
-fn refusal(command: &str) -> String {
-    match command {
-        "L" => "the adapter cannot open the bus to listen only, and is left closed: with another \
-                adapter it can; `listen_only = false` only where the machine's maker allows it"
-            .to_owned(),
-        "O" => "the adapter cannot open the bus".to_owned(),
-        _ => "the adapter does not know the `bitrate`".to_owned(),
     }
 }
 
