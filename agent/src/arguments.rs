@@ -20,6 +20,7 @@ usage: underbrush-agent run [--config FILE] [--verbose]
        underbrush-agent mark [section ID] [step N | maintenance] [--config FILE]
        underbrush-agent offload DIR [--config FILE] [--check] [--same-disk]
        underbrush-agent learn --capture FILE [--prompts FILE] [--speed-at T=SPEED]...
+                              [--current-at T=CURRENT]...
        underbrush-agent learn --interface NAME [--rounds N] [--seconds-per-prompt N]
        underbrush-agent learn --port PORT --bitrate N [--baud N] [--rounds N]
                               [--seconds-per-prompt N]    all: [--machine FILE] [--out DIR]
@@ -62,6 +63,8 @@ usage: underbrush-agent run [--config FILE] [--verbose]
                    machine file; runs that disagree by more than 3 % are refused
   --prompts FILE   when the driver was asked to do what in the capture
   --speed-at T=V   a speed known from elsewhere: --speed-at '65 s=2.5 mph'
+  --current-at T=I what a clamp meter around a brush motor's lead showed:
+                   --current-at '120 s=38.5 A'; both may be given many times
   --machine FILE   a machine file whose [[signal]] tables are replaced in the draft
   --config FILE    settings, TOML; paths in it are relative to the file
                    (default: /etc/underbrush/agent.toml)

@@ -72,7 +72,7 @@ impl fmt::Display for Outcome {
         }
         writeln!(f, "archive bytes     {}", self.sealed.archive_bytes)?;
         let link = &self.link;
-        let losses: [(&str, u64); 22] = [
+        let losses: [(&str, u64); 23] = [
             ("frames missing by number", link.lost.into()),
             ("packets damaged", link.damaged.into()),
             ("packets not understood", link.not_understood.into()),
@@ -87,6 +87,7 @@ impl fmt::Display for Outcome {
             ("frames without a time", self.can.untimed),
             ("long messages put together", self.can.long_messages),
             ("long messages not whole", self.can.long_lost),
+            ("messages over 1785 bytes, not read", self.can.long_extended),
             ("CAN frames not mapped", self.can.not_mapped),
             ("remote and error frames", self.can.remote + self.can.error_frames),
             ("readings not stored", self.dropped),

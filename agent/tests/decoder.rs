@@ -102,6 +102,10 @@ fn a_long_message_feeds_its_channel() {
     can_at(1_100, 2, [0; 7]);
     // 100 x 0.01 km/h in bytes 17 and 18.
     can_at(1_150, 3, [0, 0, 0, 100, 0, 0, 255]);
+    // One of 1792 bytes by the extended protocol, of which the begin is heard.
+    send(1_200, 0x1CC8_2105, &[20, 0, 7, 0, 0, 0xF1, 0xFE, 0]);
+    send(1_210, 0x1CC8_2105, &[22, 1, 0, 0, 0, 0xF1, 0xFE, 0]);
+    send(1_220, 0x1CC7_2105, &[1; 8]);
     let readings: Vec<_> = out
         .iter()
         .filter_map(|entry| match entry {
@@ -111,5 +115,6 @@ fn a_long_message_feeds_its_channel() {
         .collect();
     assert_eq!(readings, [(BootMs(1_150), "speed", 278)]);
     let counts = can.counts();
-    assert_eq!((counts.transport, counts.long_messages, counts.long_lost), (6, 1, 1));
+    assert_eq!((counts.transport, counts.long_messages, counts.long_lost), (9, 1, 1));
+    assert_eq!((counts.long_extended, counts.not_mapped), (1, 0));
 }

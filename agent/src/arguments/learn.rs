@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use underbrush_agent::config::{ADAPTER_BITRATES, CanAdapter};
-use underbrush_agent::learn::{Heard, KnownSpeed, LearnOptions};
+use underbrush_agent::learn::{Heard, KnownCurrent, KnownSpeed, LearnOptions};
 use underbrush_protocol::settings::parse_quantity;
 
 const BAUDS: RangeInclusive<u32> = 50..=20_000_000;
@@ -24,6 +24,7 @@ pub(super) struct LearnArguments {
     baud: Option<u32>,
     bitrate: Option<u32>,
     known: Vec<KnownSpeed>,
+    currents: Vec<KnownCurrent>,
 }
 
 impl LearnArguments {
@@ -58,6 +59,7 @@ impl LearnArguments {
                 self.rounds = Some(rounds.ok_or("--rounds takes a number from 1 to 10")?);
             }
             "speed-at" => self.known.push(known_speed(&text)?),
+            "current-at" => self.currents.push(known_current(&text)?),
             _ => return Err(format!("`learn` has no option `--{name}`").into()),
         }
         Ok(())
@@ -99,6 +101,7 @@ impl LearnArguments {
             heard,
             prompts: self.prompts,
             known: self.known,
+            currents: self.currents,
             machine: self.machine,
             out: self.out.unwrap_or_else(|| "learnt".into()),
             rounds: self.rounds.unwrap_or(1),
@@ -115,6 +118,15 @@ fn known_speed(text: &str) -> Result<KnownSpeed, String> {
     let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
     let speed_m_s = parse_quantity(speed, &SPEEDS).map_err(|e| e.to_string())?;
     Ok(KnownSpeed { at_s, speed_m_s })
+}
+
+fn known_current(text: &str) -> Result<KnownCurrent, String> {
+    const TIMES: [(&str, f64); 2] = [("s", 1.0), ("min", 60.0)];
+    let (at, current) =
+        text.split_once('=').ok_or("--current-at is a time and a current: '120 s=38.5 A'")?;
+    let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
+    let current_a = parse_quantity(current, &[("A", 1.0)]).map_err(|e| e.to_string())?;
+    Ok(KnownCurrent { at_s, current_a })
 }
 
 #[cfg(test)]
@@ -137,7 +149,10 @@ mod tests {
         assert_eq!((adapter.port.as_str(), adapter.baud), ("/dev/ttyACM0", USUAL_BAUD));
         let each = read(&["interface", "can0", "seconds-per-prompt", "12"]).unwrap();
         assert_eq!(each.prompt_s, Some(12.0));
+        let clamp = read(&["capture", "a.log", "current-at", "2 min=38.5 A"]).unwrap();
+        assert_eq!(clamp.currents, [KnownCurrent { at_s: 120.0, current_a: 38.5 }]);
         for wrong in [
+            &["capture", "a.log", "current-at", "38.5 A"][..],
             &port[..2],
             &port[2..],
             &["port", "/dev/ttyACM0", "bitrate", "250"],

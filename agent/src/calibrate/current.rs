@@ -1,5 +1,6 @@
 //! A brush motor's current against a clamp meter, in words.
 
+use super::interval::t_975;
 use super::line::{Line, NoLine, Pair, line};
 use std::fmt::Write as _;
 use underbrush_protocol::channel::Channel;
@@ -38,11 +39,18 @@ fn pairs_of(pairs: &[Pair]) -> String {
 fn say_line(text: &mut String, found: &Line, pairs: usize) {
     match (found.errors, pairs) {
         (Some(errors), _) => {
+            let half = errors.factor * t_975(pairs.saturating_sub(2)).unwrap_or(f64::INFINITY);
             let _ = writeln!(
                 text,
-                "\nfactor {:.4}, standard error {:.4}\noffset {:+.3} A, standard error {:.3} A\n\
+                "\nfactor {:.4}, standard error {:.4}, 95 % interval {:.4} to {:.4}\noffset {:+.3} A, standard error {:.3} A\n\
                  the pairs lie {:.2} A (standard deviation) off the line",
-                found.factor, errors.factor, found.offset, errors.offset, errors.residual
+                found.factor,
+                errors.factor,
+                found.factor - half,
+                found.factor + half,
+                found.offset,
+                errors.offset,
+                errors.residual
             );
             if found.offset.abs() < 2.0 * errors.offset {
                 text.push_str("the offset is less than two standard errors: it may as well be 0\n");
@@ -141,6 +149,8 @@ mod tests {
     fn what_is_not_known_is_said() {
         let three = current_report(1, &PAIRS, None).unwrap();
         assert!(three.contains("standard error 0.0866"), "{three}");
+        // By SciPy 1.17.1: `tests/reference/learn_line.py`.
+        assert!(three.contains("95 % interval -0.0504 to 2.1504"), "{three}");
         assert!(three.contains("may as well be 0"), "{three}");
         let two = current_report(1, &PAIRS[..2], None).unwrap();
         assert!(two.contains("exact line") && !two.contains("standard error"), "{two}");

@@ -8,6 +8,12 @@
 /// three decimals; the fourth by `SciPy`. A test holds all of them against `statrs`.
 const T_975: [f64; 9] = [12.7062, 4.3027, 3.1824, 2.7764, 2.5706, 2.4469, 2.3646, 2.3060, 2.2622];
 
+/// The 97.5 % quantile for `degrees` of freedom; beyond the table its last one, which is a
+/// little wide. `None` for 0.
+pub(super) fn t_975(degrees: usize) -> Option<f64> {
+    T_975.get(degrees.checked_sub(1)?.min(T_975.len() - 1)).copied()
+}
+
 /// The most measurements that the table covers.
 pub const MOST: usize = T_975.len() + 1;
 

@@ -40,6 +40,8 @@ pub struct CanCounts {
     pub long_messages: u64,
     /// Messages in such frames that did not become whole.
     pub long_lost: u64,
+    /// Messages of more than 1785 bytes, by the extended transport protocol: not read.
+    pub long_extended: u64,
 }
 
 impl CanCounts {
@@ -94,6 +96,7 @@ impl CanIntake {
             _ => self.reader.read(frame, &mut self.counts, each),
         }
         self.counts.long_lost = self.long.counts().lost();
+        self.counts.long_extended = self.long.counts().extended;
         let not_understood = u32::from(self.counts.not_understood() > before);
         self.losses.add(LinkLoss { frames: 1, not_understood, ..LinkLoss::default() });
         self.losses.note_if_due(self.last, out);

@@ -11,6 +11,7 @@
 //! holds this file. The times T1 to T4 of J1939-21 are from memory and agree with its.
 
 use super::can::CanId;
+use super::long_extended::Extended;
 
 /// Between packets.
 const T1_US: u64 = 750_000;
@@ -61,6 +62,8 @@ pub struct LongCounts {
     pub stray: u64,
     /// Frames that the protocol does not know.
     pub malformed: u64,
+    /// Messages of more than 1785 bytes by the extended protocol, which are not put together.
+    pub extended: u64,
 }
 
 impl LongCounts {
@@ -76,6 +79,7 @@ pub struct Assembler {
     sessions: Vec<Session>,
     counts: LongCounts,
     whole: Vec<u8>,
+    extended: Extended,
 }
 
 /// A message under way.
@@ -98,7 +102,8 @@ struct Session {
 impl Assembler {
     /// Whether frames of this identifier belong to the transport protocol.
     pub fn carries(id: CanId) -> bool {
-        matches!(id.pgn(), Some(CONNECTION | PACKET))
+        let extended = id.pgn().is_some_and(Extended::carries);
+        extended || matches!(id.pgn(), Some(CONNECTION | PACKET))
     }
 
     /// Takes a frame; gives the message that it makes whole.
@@ -114,6 +119,12 @@ impl Assembler {
                 None
             }
             PACKET => self.packet(at_us, source, destination, data),
+            pgn if Extended::carries(pgn) => {
+                let known = self.extended.push(at_us, id, data);
+                self.counts.malformed += u64::from(!known);
+                self.counts.extended = self.extended.seen;
+                None
+            }
             _ => None,
         }
     }

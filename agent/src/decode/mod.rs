@@ -6,6 +6,7 @@ mod can_intake;
 pub mod canopen;
 pub mod dbc;
 pub mod long;
+mod long_extended;
 mod signals;
 mod stamped;
 mod unknown;

@@ -4,7 +4,7 @@ use super::adapter::adapter;
 use super::draft::id_words;
 use super::listen::{Listen, interface};
 use super::session::Session;
-use super::{Hints, KnownSpeed, Learnt, Prompt, Quantity, Recording};
+use super::{Hints, KnownCurrent, KnownSpeed, Learnt, Prompt, Quantity, Recording};
 use super::{dbc_draft, learn, live, machine_draft, parse_prompts, prompts_text, report, svg};
 use crate::config::CanAdapter;
 use crate::decode::CanFrame;
@@ -40,6 +40,8 @@ pub struct LearnOptions {
     pub prompts: Option<PathBuf>,
     /// Speeds known from elsewhere.
     pub known: Vec<KnownSpeed>,
+    /// Currents that a clamp meter showed.
+    pub currents: Vec<KnownCurrent>,
     /// A machine file whose signals are to be replaced.
     pub machine: Option<PathBuf>,
     /// Where the drafts go.
@@ -104,6 +106,7 @@ pub fn learn_command(options: &LearnOptions) -> Result<LearnOutcome, AgentError>
         battery_v: machine.as_ref().map(|m| m.battery.nominal_voltage.0),
         rated_a: machine.as_ref().map(|m| m.motor.rated_current.0),
         known: options.known.clone(),
+        currents: options.currents.clone(),
         prompts,
     };
     let learnt = learn(&recording, &hints);
@@ -178,7 +181,7 @@ fn drafts(
     Ok(format!(
         "\ndrafts: {out}/learnt.dbc, {out}/machine.toml, and {plots} plots beside them\n\
          next: fill in the machine file, record a drive with both drafts, and compare its speed and\n\
-         current with what you measured: the factors are guesses until then\n"
+         current with what you measured: a factor without an interval is a guess until then\n"
     ))
 }
 

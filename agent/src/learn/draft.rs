@@ -62,7 +62,7 @@ pub fn dbc_draft(learnt: &Learnt, brushes: usize) -> String {
                 signal.name,
                 signal.quantity.name(),
                 candidate.score,
-                if candidate.scale.known { "" } else { "; the factor is a guess: calibrate it" }
+                factor_words(candidate)
             );
         }
     }
@@ -83,16 +83,21 @@ pub fn machine_draft(learnt: &Learnt, brushes: usize, base: Option<&str>) -> Str
             signal.candidate.field.place(),
             id_words(signal.candidate.id),
             signal.candidate.score,
-            if signal.candidate.scale.known {
-                ""
-            } else {
-                "; the factor in the DBC file is a guess"
-            },
+            factor_words(signal.candidate),
             message(signal.candidate.id),
             signal.name,
         );
     }
     text
+}
+
+/// How sure the factor in the DBC file is.
+fn factor_words(candidate: &Candidate) -> String {
+    match (candidate.scale.interval, candidate.scale.known) {
+        (Some(interval), _) => format!("; {}", interval.words()),
+        (None, true) => String::new(),
+        (None, false) => "; the factor is a guess: calibrate it".to_owned(),
+    }
 }
 
 /// How people write an identifier.

@@ -14,6 +14,7 @@ mod command;
 mod draft;
 mod field;
 mod fields;
+mod line;
 pub(crate) mod listen;
 mod live;
 mod plot;
@@ -32,11 +33,12 @@ pub use command::{Heard, LearnOptions, LearnOutcome, learn_command};
 pub use draft::{dbc_draft, machine_draft};
 pub use field::Field;
 pub use fields::LeftOut;
+pub use line::Interval;
 pub use plot::svg;
 pub use prompts::{Prompt, Quantity, Task, parse_prompts, prompts_text};
 pub use recording::{Frame, Recording};
 pub use scale::Scale;
-pub use score::KnownSpeed;
+pub use score::{KnownCurrent, KnownSpeed};
 pub use words::report;
 
 use crate::decode::CanId;
@@ -104,6 +106,8 @@ pub struct Hints {
     pub prompts: Vec<Prompt>,
     /// Speeds read elsewhere.
     pub known: Vec<KnownSpeed>,
+    /// Currents of a brush motor that a clamp meter showed.
+    pub currents: Vec<KnownCurrent>,
     /// Nominal battery voltage, if a machine file says it.
     pub battery_v: Option<f64>,
     /// Rated current of a brush motor, if a machine file says it.

@@ -10,6 +10,7 @@
 //! some times, the straight line through them does.
 
 use super::fields::{LEAST_VALUES, Trial};
+use super::line::{Line, line_through};
 use super::prompts::{Prompt, Quantity};
 use super::series::Series;
 use super::shape::Fit;
@@ -22,6 +23,15 @@ pub struct KnownSpeed {
     pub at_s: f64,
     /// The speed in m/s.
     pub speed_m_s: f64,
+}
+
+/// A current that a clamp meter showed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnownCurrent {
+    /// Time since the recording began, in s.
+    pub at_s: f64,
+    /// The current in A.
+    pub current_a: f64,
 }
 
 /// A score with its reasons.
@@ -41,18 +51,6 @@ pub(super) struct Company {
     pub(super) siblings: usize,
     /// Best correlation with how a counter of distance climbs, if the bus has one.
     pub(super) odometer: Option<f64>,
-}
-
-/// The straight line from a field to a quantity.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Line {
-    pub(super) factor: f64,
-    pub(super) offset: f64,
-    /// Half of the interval of the factor, as a share of it.
-    pub(super) doubt: f64,
-    /// Median distance of the known values from it, as a share of the highest.
-    pub(super) misfit: f64,
-    pub(super) points: usize,
 }
 
 /// What leaping costs a speed: a floor machine neither stops nor starts in 0.4 s.
@@ -150,10 +148,7 @@ fn odometer_score(r: f64) -> f64 {
     ((r - 0.5) / 0.5).clamp(0.0, 1.0)
 }
 
-/// The line through the known speeds; with a rest at the bottom that is speed 0. Its slope is
-/// the median of those of all pairs, so that one wrong note does not bend it. Source: H. Theil,
-/// "A rank-invariant method of linear and polynomial regression analysis" (1950); P. K. Sen,
-/// Journal of the American Statistical Association 63 (1968), pages 1379-1389.
+/// The line through the known speeds; with a rest at the bottom that is speed 0.
 pub(super) fn speed_line(series: &Series, known: &[KnownSpeed]) -> Option<Line> {
     let mut points: Vec<(f64, f64)> =
         known.iter().filter_map(|k| Some((series.at(k.at_s)?, k.speed_m_s))).collect();
@@ -167,32 +162,6 @@ pub(super) fn speed_line(series: &Series, known: &[KnownSpeed]) -> Option<Line> 
         None => {}
     }
     line_through(&points)
-}
-
-/// `None` where no two points differ in their number.
-fn line_through(points: &[(f64, f64)]) -> Option<Line> {
-    let mut slopes: Vec<f64> = Vec::new();
-    for (i, a) in points.iter().enumerate() {
-        let others = points.iter().skip(i + 1).filter(|b| (b.0 - a.0).abs() > 1e-9);
-        slopes.extend(others.map(|b| (b.1 - a.1) / (b.0 - a.0)));
-    }
-    let factor = median(&mut slopes)?;
-    let mut offsets: Vec<f64> = points.iter().map(|p| p.1 - factor * p.0).collect();
-    let offset = median(&mut offsets)?;
-    let mut off: Vec<f64> = points.iter().map(|p| (p.1 - factor * p.0 - offset).abs()).collect();
-    let highest = points.iter().map(|p| p.1.abs()).fold(0.0, f64::max);
-    let misfit = if highest > 0.0 { median(&mut off)? / highest } else { 1.0 };
-    // Half of the slopes lie between their quartiles.
-    let quartile = |share: usize| slopes[(slopes.len() - 1) * share / 4];
-    let doubt = 0.5 * (quartile(3) - quartile(1)).abs() / factor.abs().max(1e-12);
-    Some(Line { factor, offset, doubt, misfit, points: points.len() })
-}
-
-/// Sorts; the lower one of two middle values is not better than the upper one: their mean.
-fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let upper = values.get(values.len() / 2)?;
-    Some(f64::midpoint(values[(values.len() - 1) / 2], *upper))
 }
 
 /// The raw value of standing still, where the field shows one.
@@ -319,27 +288,4 @@ pub(super) fn best(trials: &[Trial], scored: &mut [(usize, Score)], most: usize)
         }
     }
     kept
-}
-
-#[cfg(test)]
-mod tests {
-    use super::line_through;
-
-    // By hand: (1, 3), (2, 5), (3, 7) lie on 2x + 1. With (4, 30) instead of 9 the slopes are
-    // 2 2 2 9 12.5 23: median 5.5. With five points on the line and one off it stays: 10 of
-    // the 15 slopes are 2.
-    #[test]
-    fn lines_by_hand() {
-        let mut points = vec![(1.0, 3.0), (2.0, 5.0), (3.0, 7.0)];
-        let line = line_through(&points).unwrap();
-        assert!((line.factor - 2.0).abs() < 1e-12 && (line.offset - 1.0).abs() < 1e-12);
-        assert!(line.misfit < 1e-12 && line.doubt < 1e-12);
-        points.push((4.0, 30.0));
-        assert!((line_through(&points).unwrap().factor - 5.5).abs() < 1e-12);
-        points.extend([(5.0, 11.0), (6.0, 13.0)]);
-        let line = line_through(&points).unwrap();
-        assert!((line.factor - 2.0).abs() < 1e-12 && (line.offset - 1.0).abs() < 1e-12);
-        assert_eq!(line_through(&[(4.0, 2.0)]), None);
-        assert_eq!(line_through(&[(4.0, 2.0), (4.0, 3.0)]), None);
-    }
 }

@@ -74,5 +74,8 @@ fn described(place: usize, candidate: &Candidate, prompts: &[Prompt]) -> String 
     let known = if scale.known { "" } else { " (a guess: calibrate it)" };
     let _ =
         writeln!(text, "     - value = number x {:.6} + {:.4}{known}", scale.factor, scale.offset);
+    if let Some(interval) = scale.interval {
+        let _ = writeln!(text, "     - {}", interval.words());
+    }
     text
 }

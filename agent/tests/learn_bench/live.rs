@@ -270,6 +270,7 @@ fn judged_again(seen: &Seen) -> LearnOutcome {
         heard: Heard::Capture(seen.out.join("capture.log")),
         prompts: Some(seen.out.join("prompts.toml")),
         known: Vec::new(),
+        currents: Vec::new(),
         machine: None,
         out: seen.scene.path("again"),
         rounds: 1,
@@ -370,16 +371,29 @@ fn prompts_of_the_real_program_obeyed() {
     command.arg("--prompts").arg(seen.out.join("prompts.toml"));
     command.arg("--out").arg(seen.scene.path("noted"));
     for prompt in prompts_kept(&seen.out) {
-        if matches!(prompt.task, Task::DriveSlow | Task::DriveFast | Task::BrushHigh) {
+        if matches!(
+            prompt.task,
+            Task::DriveSlow | Task::DriveFast | Task::BrushLow | Task::BrushHigh
+        ) {
             let at = prompt.to_s - 1.0;
             let speed = seen.speeds[(at * 100.0) as usize];
             command.arg("--speed-at").arg(format!("{at:.1} s={speed:.2} m/s"));
+        }
+        if prompt.task == Task::BrushHigh {
+            command.arg("--current-at").arg(format!("{:.1} s=17.8 A", prompt.to_s - 1.0));
         }
     }
     let noted = command.output().unwrap();
     assert!(noted.status.success(), "{}", String::from_utf8_lossy(&noted.stdout));
     let share = right(&seen, &decoded(&seen, "noted"), 1.0);
-    assert!(share > 0.97, "{share}: {}", String::from_utf8_lossy(&noted.stdout));
+    let said = String::from_utf8_lossy(&noted.stdout);
+    assert!(share > 0.97, "{share}: {said}");
+    // Five notes and the standstill; one clamp reading and no current.
+    for (words, machine) in [("(95 % interval, 6 points)", 1), ("any two of 2 points", 1)] {
+        let read = |name| std::fs::read_to_string(seen.scene.path("noted").join(name)).unwrap();
+        assert!(said.contains(words) && read("learnt.dbc").contains(words), "{words}: {said}");
+        assert!(read("machine.toml").matches(words).count() >= machine, "{words}");
+    }
 }
 
 fn prompts_obeyed_in_the_wrong_order_make_no_wrong_field_sure() {
