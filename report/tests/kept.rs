@@ -14,11 +14,13 @@ use underbrush_protocol::log::Entry;
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::time::BootMs;
+use underbrush_report::events;
 use underbrush_report::findings::{Inputs, KeptNights};
 use underbrush_report::ledger::{Building, Ledger};
 use underbrush_report::settings::{Book, Site};
 
 const NIGHTS: u32 = 5;
+const FIRST: NaiveDate = NaiveDate::from_ymd_opt(2026, 11, 23).unwrap();
 const LAST: NaiveDate = NaiveDate::from_ymd_opt(2026, 11, 27).unwrap();
 
 struct Hall {
@@ -54,7 +56,8 @@ impl Hall {
         let building = Building { kept, ..Building::new(site, book, &inputs) };
         let ledger = Ledger::read(&building, LAST);
         let nights: Vec<_> = ledger.nights(0).collect();
-        format!("{:?} {nights:?}", ledger.records)
+        let events = events::read(&building, &(FIRST..=LAST)).unwrap();
+        format!("{:?} {nights:?} {events:?}", ledger.records)
     }
 
     /// A run of the program with what earlier ones kept.
@@ -81,6 +84,8 @@ fn write_night(dir: &Path, number: u32, speed_mm_s: i32) {
         entries.push(Entry::Note(BootMs(60), Note::Mark(Mark::Button(1))));
     }
     entries.extend(drive(100, 45 * 60, speed_mm_s, 20));
+    // Standing for 8 s, brushes on: an event.
+    entries.extend(drive(45 * 60_000 + 200, 8, 0, 20));
     write_archive(dir, number + 1, 1, &entries);
 }
 
@@ -92,7 +97,8 @@ const ALL: usize = 3 * UNTOLD + 2;
 #[test]
 fn the_second_run_reads_no_log_and_tells_the_same() {
     let hall = Hall::new();
-    assert!(hall.told(&[]).contains("Assumed"), "places were assumed");
+    let told = hall.told(&[]);
+    assert!(told.contains("Assumed") && told.contains("Stationary"), "places, events: {told}");
     assert_eq!(hall.run(), ALL);
     assert_eq!(hall.run(), 0);
     assert_eq!(hall.run(), 0);
@@ -155,7 +161,7 @@ fn a_damaged_file_is_as_good_as_none() {
     let hall = Hall::new();
     hall.run();
     let whole = std::fs::read(hall.file()).unwrap();
-    for at in (0..whole.len()).step_by(whole.len() / 23) {
+    for at in (0..whole.len()).step_by(whole.len() / 6) {
         let mut flipped = whole.clone();
         flipped[at] ^= 1 << (at % 8);
         for damaged in [&flipped[..], &whole[..at]] {

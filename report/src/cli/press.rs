@@ -106,11 +106,8 @@ impl<'a> Press<'a> {
         let building = self.loaded.building(&self.inputs);
         let judges = self.judges.iter_mut().enumerate();
         let judged = judges.map(|(machine, judge)| {
-            let told = judge.shift(shift);
-            let assumed = self.ledger.assumed(&building, machine, shift.date, &told.blocks);
-            let found =
-                if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) };
-            (found, assumed)
+            let told = building.told(machine, judge, shift);
+            self.ledger.judge_told(&building, machine, (judge, shift), told)
         });
         judged.collect()
     }

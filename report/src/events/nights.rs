@@ -3,7 +3,7 @@
 use super::Event;
 use super::list::{Told, list};
 use crate::cores::share_out;
-use crate::findings::{Findings, Judge, Shift};
+use crate::findings::{Findings, Judge};
 use crate::ledger::{Building, Ledger};
 use crate::timeline::{ShiftError, shift_of};
 use chrono::NaiveDate;
@@ -45,7 +45,9 @@ pub fn read(
             let date = *dates.get(number / machines.len())?;
             let machine = number % machines.len();
             let shift = shift_of(building.site, date).ok()?;
-            let found = judged(building, &ledger, machine, judges.get_mut(machine)?, &shift);
+            let judge = judges.get_mut(machine)?;
+            let told = building.told(machine, judge, &shift);
+            let (found, _) = ledger.judge_told(building, machine, (judge, &shift), told);
             Some(of_findings(&machines, machine, &found))
         };
         numbers.filter_map(one).collect::<Vec<_>>()
@@ -64,25 +66,13 @@ pub fn night(
 ) -> Result<Option<Findings>, ShiftError> {
     let shift = shift_of(building.site, date)?;
     let Some(mut judge) = building.judge(machine) else { return Ok(None) };
-    let found = judge.shift(&shift);
-    if found.blocks.iter().all(|block| block.told.is_some_and(|told| told.here)) {
-        return Ok(Some(found));
+    let told = building.told(machine, &mut judge, &shift);
+    if told.is_whole() {
+        return Ok(Some(told.findings(&mut judge, &shift)));
     }
     let ledger = Ledger::read(building, date.pred_opt().unwrap_or(date));
-    Ok(Some(judged(building, &ledger, machine, &mut judge, &shift)))
-}
-
-/// Judges a night; work that nobody told is placed by the nights before.
-fn judged(
-    building: &Building<'_>,
-    ledger: &Ledger,
-    machine: usize,
-    judge: &mut Judge<'_>,
-    shift: &Shift,
-) -> Findings {
-    let told = judge.shift(shift);
-    let assumed = ledger.assumed(building, machine, shift.date, &told.blocks);
-    if assumed.is_empty() { told } else { judge.shift_assuming(shift, &assumed) }
+    let (found, _) = ledger.judge_told(building, machine, (&mut judge, &shift), told);
+    Ok(Some(found))
 }
 
 /// The events of one machine's findings, and what is missing of them.

@@ -60,6 +60,8 @@ struct Kept {
     nights: BTreeMap<Which, (Basis, Night)>,
     /// Places that were assumed, of a night and of its shift alone.
     places: BTreeMap<NaiveDate, Vec<(Basis, Vec<AssumedMark>)>>,
+    /// Blocks of the shift alone, without assumed places.
+    blocks: BTreeMap<NaiveDate, (Basis, Vec<WorkBlock>)>,
 }
 
 #[derive(Debug, Default)]
@@ -169,6 +171,22 @@ impl KeptNights {
         let old = places.len().saturating_sub(PLACES_A_NIGHT);
         places.drain(..old);
         marks
+    }
+
+    /// The blocks of a shift as somebody told of them, if they were kept.
+    pub(crate) fn blocks(&self, inputs: &Inputs<'_>, date: NaiveDate) -> Option<Vec<WorkBlock>> {
+        let basis = self.basis(inputs, date, &[])?;
+        let state = self.state();
+        let (of, blocks) = state.kept.blocks.get(&date)?;
+        (*of == basis).then(|| blocks.clone())
+    }
+
+    /// Keeps the blocks of a shift, in which nothing was assumed.
+    pub(crate) fn keep_blocks(&self, inputs: &Inputs<'_>, date: NaiveDate, blocks: &[WorkBlock]) {
+        let Some(basis) = self.basis(inputs, date, &[]) else { return };
+        let mut state = self.state();
+        state.changed = true;
+        state.kept.blocks.insert(date, (basis, blocks.to_vec()));
     }
 
     /// How many nights had to be read from the logs so far.

@@ -6,7 +6,7 @@
 
 use crate::findings::history::Night;
 use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
-use crate::findings::{Findings, Inputs, Judge, KeptNights, Nights, Place, SectionWork};
+use crate::findings::{Findings, Inputs, Judge, KeptNights, Nights, Place, SectionWork, Shift};
 use crate::logset::BootLog;
 use crate::programme::{ProgrammeCase, Recorded, plan_for};
 use crate::settings::{Book, Site};
@@ -43,6 +43,43 @@ impl<'a> Building<'a> {
     pub fn judge(&self, machine: usize) -> Option<Judge<'a>> {
         Some(Judge::knowing(*self.machines.get(machine)?, self.nights(machine)))
     }
+
+    /// What somebody told of a shift.
+    pub fn told(&self, machine: usize, judge: &mut Judge<'_>, shift: &Shift) -> Told {
+        let kept = self.machines.get(machine).zip(self.kept.get(machine));
+        if let Some(blocks) = kept.and_then(|(inputs, kept)| kept.blocks(inputs, shift.date)) {
+            return Told { blocks, found: None };
+        }
+        let found = judge.shift(shift);
+        if let Some((inputs, kept)) = kept {
+            kept.keep_blocks(inputs, shift.date, &found.blocks);
+        }
+        Told { blocks: found.blocks.clone(), found: Some(found) }
+    }
+}
+
+/// A shift as far as somebody told of it.
+#[derive(Debug)]
+pub struct Told {
+    blocks: Vec<WorkBlock>,
+    /// What was found, if that had to be judged to know the blocks.
+    found: Option<Findings>,
+}
+
+impl Told {
+    /// Nothing has to be assumed.
+    pub fn is_whole(&self) -> bool {
+        all_told(&self.blocks)
+    }
+
+    /// What is found with nothing assumed.
+    pub fn findings(self, judge: &mut Judge<'_>, shift: &Shift) -> Findings {
+        self.found.unwrap_or_else(|| judge.shift(shift))
+    }
+}
+
+fn all_told(blocks: &[WorkBlock]) -> bool {
+    blocks.iter().all(|block| block.told.is_some_and(|told| told.here))
 }
 
 /// Work of one machine in one section and phase in one night.
@@ -109,14 +146,14 @@ impl Ledger {
 
     /// The marks to assume for one machine's blocks in the night of `date`, by the nights
     /// before it; none where somebody told of every block, or nothing was planned.
-    pub fn assumed(
+    fn assumed(
         &self,
         building: &Building<'_>,
         machine: usize,
         date: NaiveDate,
         blocks: &[WorkBlock],
     ) -> Vec<AssumedMark> {
-        if blocks.iter().all(|block| block.told.is_some_and(|told| told.here)) {
+        if all_told(blocks) {
             return Vec::new();
         }
         let Some(eve) = date.pred_opt() else { return Vec::new() };
@@ -143,6 +180,24 @@ impl Ledger {
             mark.place = Place::default();
         }
         assumed
+    }
+
+    /// What is found of a shift when work that nobody told is placed by the nights before, and
+    /// those places.
+    pub fn judge_told(
+        &self,
+        building: &Building<'_>,
+        machine: usize,
+        (judge, shift): (&mut Judge<'_>, &Shift),
+        told: Told,
+    ) -> (Findings, Vec<AssumedMark>) {
+        let assumed = self.assumed(building, machine, shift.date, &told.blocks);
+        let found = if assumed.is_empty() {
+            told.findings(judge, shift)
+        } else {
+            judge.shift_assuming(shift, &assumed)
+        };
+        (found, assumed)
     }
 
     /// All work up to and with the shift of `date`, which `findings` tell of: one for each
