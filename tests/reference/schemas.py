@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""The JSON schemas by another library: they are schemas, the scenario's files pass, wrong ones do not.
+"""The JSON schemas by another library: they are schemas, the scenario's files and what the
+commands print pass, wrong ones do not.
 
 Needs Python 3.11 and jsonschema (pip install jsonschema), whose own rules are draft 2020-12.
 """
@@ -7,7 +8,10 @@ Needs Python 3.11 and jsonschema (pip install jsonschema), whose own rules are d
 import copy
 import datetime
 import json
+import os
 import pathlib
+import subprocess
+import tempfile
 import tomllib
 
 import jsonschema
@@ -62,4 +66,19 @@ for spoil in (
     assert list(site.iter_errors(bad)), spoil
     wrong += 1
 assert list(book.iter_errors({"measured": [{"date": "2026-11-06", "quadrants": [["1 in"] * 3]}]}))
-print(f"{checked} files pass, {wrong + 1} spoilt ones do not")
+# What the commands print, kept by the test that makes it.
+with tempfile.TemporaryDirectory() as folder:
+    test = ["cargo", "test", "--quiet", "--workspace", "--test", "outputs", "every_json"]
+    subprocess.run(test, cwd=top, check=True, stdout=subprocess.DEVNULL,
+                   env={**os.environ, "UNDERBRUSH_JSON_TO": folder})
+    of = {"compare": "comparison"}
+    schemas = {name: validator(f"{of.get(name, name)}.json")
+               for name in ("events", "trace", "compare", "trends")}
+    printed = sorted(pathlib.Path(folder).glob("*.json"))
+    for path in printed:
+        which = schemas[path.name.split("-")[0].removesuffix(".json")]
+        errors = list(which.iter_errors(json.loads(path.read_text())))
+        assert not errors, f"{path.name}: {errors[0].message}"
+    kinds = {path.name.split("-")[0].removesuffix(".json") for path in printed}
+    assert kinds == set(schemas), kinds
+print(f"{len(printed)} printed texts pass, {checked} files pass, {wrong + 1} spoilt ones do not")

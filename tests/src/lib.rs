@@ -1,6 +1,7 @@
 //! What the demo and the end-to-end tests share.
 
 pub mod bench_machine;
+pub mod confusion;
 mod every_seed;
 pub mod live_alarms;
 pub mod programme;

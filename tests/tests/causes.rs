@@ -72,11 +72,11 @@ fn night(seed: u64) -> Vec<(TrueCause, Vec<Cause>)> {
     let book = Book::default();
     let inputs = Inputs { logs: &logs, machine: &machine, site: &site, book: &book };
     let findings = judge(inputs, &shift);
-    let case = Case { machine: &machine, site: &site, book: &book, findings: &findings };
+    let case = Case { machine: &machine, site: &site, book: &book, findings: &findings, air: None };
     let mut out = Vec::new();
     for event in list(&[&machine], [Told { machine: 0, findings: &findings }]) {
         let Some(cause) = truth_of(&event, simulation.truth()) else { continue };
-        let around = trace(&inputs, event.span, Duration::seconds(30));
+        let around = trace(&inputs, Some(&findings), event.span, Duration::seconds(30));
         out.push((cause, weigh(&event, Some(&around), &case).causes));
     }
     out

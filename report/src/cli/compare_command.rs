@@ -46,7 +46,7 @@ fn compare(args: &CompareArgs, asked: &AskedEvent<'_>) -> Result<Outcome, CliErr
 }
 
 fn compared(machine: &Inputs<'_>, event: &Event) -> Compared {
-    let around = trace(machine, event.span, Duration::seconds(AROUND_S));
+    let around = trace(machine, None, event.span, Duration::seconds(AROUND_S));
     let signature = Signature::of_readings(event, Some(&around), machine.machine);
     Compared { event: event.clone(), signature }
 }

@@ -6,6 +6,7 @@ use super::loaded::Loaded;
 use super::press::write_whole;
 use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
+use crate::events::cause::InTheAir;
 use crate::events::trace_json;
 use crate::findings::trace;
 use crate::settings::Site;
@@ -19,8 +20,10 @@ pub(super) fn run(args: &TraceArgs) -> Result<Outcome, CliError> {
 }
 
 fn draw(args: &TraceArgs, site: &Site, asked: &AskedEvent<'_>) -> Result<Outcome, CliError> {
-    let AskedEvent { event, machine, findings, context, .. } = *asked;
-    let around = trace(machine, event.span, Duration::seconds(args.around_s.into()));
+    let AskedEvent { event, date, machine, findings, context, .. } = *asked;
+    let around = Duration::seconds(args.around_s.into());
+    let around = trace(machine, Some(findings), event.span, around);
+    let air = InTheAir::matters(event.kind).then(|| InTheAir::read(machine, date));
     let input = EventInput {
         site,
         machine: machine.machine,
@@ -28,6 +31,7 @@ fn draw(args: &TraceArgs, site: &Site, asked: &AskedEvent<'_>) -> Result<Outcome
         findings,
         event,
         trace: Some(&around),
+        air: air.as_ref(),
     };
     let options = args.look.options(site);
     let file = |path: &Path, bytes: &[u8]| {

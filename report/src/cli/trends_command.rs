@@ -2,9 +2,11 @@
 
 use super::args::{TrendsArgs, TrendsForm};
 use super::loaded::Loaded;
+use super::press::write_whole;
 use super::terminal::width_of_output;
 use super::{CliError, Outcome, say};
 use crate::ledger::Ledger;
+use crate::sheet::{Sheet, TrendsInput};
 use crate::trends::{read, to_csv, to_json, to_text};
 use chrono::Days;
 use underbrush_protocol::settings::Machine;
@@ -26,6 +28,12 @@ pub(super) fn run(args: &TrendsArgs) -> Result<Outcome, CliError> {
     match &args.form {
         TrendsForm::Csv => say(&to_csv(&trends, &machines))?,
         TrendsForm::Json => say(&to_json(&trends, &machines))?,
+        TrendsForm::Pdf(path) => {
+            let input = TrendsInput { site: &loaded.site, machines: &machines, trends: &trends };
+            let sheet = Sheet::of_trends(&input, &args.look.options(&loaded.site));
+            write_whole(path, &sheet.to_pdf()?)?;
+            say(&format!("{}\n", path.display()))?;
+        }
         TrendsForm::Text(width) => {
             say(&to_text(&trends, &machines, width.unwrap_or_else(width_of_output)))?;
         }

@@ -6,14 +6,15 @@
 
 use super::cause::{Case, Cause, Evidence, Number, judge};
 use super::rows::{Context, Row};
+use crate::findings::{Findings, MotorLoad, Source};
 use crate::sheet::EventInput;
 use crate::window::Quantity;
 use serde_json::{Value, json};
 
 /// The event as JSON.
 pub fn trace_json(input: &EventInput<'_>, context: Context<'_>) -> String {
-    let EventInput { site, machine, book, findings, event, trace } = *input;
-    let judged = judge(event, trace, &Case { machine, site, book, findings });
+    let EventInput { site, machine, book, findings, event, trace, air } = *input;
+    let judged = judge(event, trace, &Case { machine, site, book, findings, air });
     let limits = machine.limits();
     let readings = trace.map(|trace| {
         let line = |line: &crate::findings::TraceLine| {
@@ -43,11 +44,31 @@ pub fn trace_json(input: &EventInput<'_>, context: Context<'_>) -> String {
             "heat_warning_share": machine.thermal.warning,
             "battery_empty_v": machine.battery.limits().under_load.0,
         },
+        "normal_currents": normal_currents(findings),
         "readings": readings,
         "causes": judged.causes.iter().map(cause).collect::<Vec<_>>(),
+        "safety": crate::sheet::SAFETY,
         "checks": judged.checks,
     });
     format!("{value:#}\n")
+}
+
+/// What each motor draws in normal work, on the whole of the night, and who says so.
+fn normal_currents(findings: &Findings) -> Vec<Value> {
+    let of = |(motor, load): (usize, &MotorLoad)| {
+        let normal = load.normal?.normal;
+        let source = match normal.source {
+            Source::Place => "place",
+            Source::Phase => "step",
+            Source::Machine => "all work",
+            Source::MachineFile => "machine file",
+            Source::Tonight => "this shift",
+        };
+        let current = normal.current.0;
+        Some(json!({ "motor": motor + 1, "current_a": current, "from": source,
+                     "nights": normal.nights }))
+    };
+    findings.load.motors.iter().enumerate().filter_map(of).collect()
 }
 
 fn cause(cause: &Cause) -> Value {

@@ -22,7 +22,7 @@ pub(crate) fn median(values: &[f64]) -> Option<f64> {
 }
 
 /// Median and median deviation.
-pub(super) fn spread(values: &[f64]) -> Option<(f64, f64)> {
+pub(crate) fn spread(values: &[f64]) -> Option<(f64, f64)> {
     let centre = median(values)?;
     let distances: Vec<f64> = values.iter().map(|v| (v - centre).abs()).collect();
     Some((centre, NORMAL * median(&distances)?))

@@ -8,7 +8,7 @@ use super::load::{LoadFindingEvent, LoadKind};
 use super::shift::Inputs;
 use super::stationary::{Severity, StationaryFinding};
 use super::types::{Findings, Span};
-use crate::window::{DetectorKind, Line as TraceLine, Quantity, Window, read, read_each};
+use crate::window::{DetectorKind, Line as TraceLine, Quantity, Window, read_each};
 use chrono::Duration;
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::si::Seconds;
@@ -73,10 +73,18 @@ fn around(event: Span, around: Duration) -> Span {
     Span { from: event.from - around, to: event.to + around }
 }
 
-/// Readings from so long before any event to so long after it.
-pub fn trace(inputs: &Inputs<'_>, event: Span, before_and_after: Duration) -> Trace {
+/// Readings from so long before any event to so long after it. Heavy, light and dry load is
+/// judged by what the night's own findings call normal, or by the machine file without them.
+pub fn trace(
+    inputs: &Inputs<'_>,
+    findings: Option<&Findings>,
+    event: Span,
+    before_and_after: Duration,
+) -> Trace {
     let span = around(event, before_and_after);
-    let window = read(inputs, span, CELLS, &shown());
+    let expected = findings.map(|found| found.load.expected(inputs.machine, event));
+    let windows = read_each(inputs, &[span], CELLS, &shown(), expected);
+    let window = windows.into_iter().next().unwrap_or_else(|| Window::empty(span, CELLS));
     Trace { event, span: window.span, lines: window.lines }
 }
 
@@ -96,7 +104,7 @@ pub fn traces(inputs: &Inputs<'_>, findings: &Findings) -> Vec<Trace> {
     let events = serious(findings);
     let spans: Vec<Span> =
         events.iter().map(|event| around(*event, Duration::seconds(AROUND_S))).collect();
-    let windows = read_each(inputs, &spans, CELLS, &shown());
+    let windows = read_each(inputs, &spans, CELLS, &shown(), None);
     let trace =
         |(event, window): (Span, Window)| Trace { event, span: window.span, lines: window.lines };
     events.into_iter().zip(windows).map(trace).collect()
@@ -112,6 +120,7 @@ fn shown() -> Vec<Quantity> {
         Quantity::Water,
         Quantity::Pressure,
         Quantity::Battery,
+        Quantity::BatteryCurrent,
     ];
     let of_motor = |motor| {
         let fine = Quantity::FineCurrent(motor);

@@ -57,6 +57,8 @@ pub(super) enum Block {
     Speeds(Box<SpeedsChart>),
     /// A quantity per night.
     Trend(Box<Trend>),
+    /// A sign of the machine over the nights.
+    Change(Box<ChangeChart>),
     /// Readings around an event.
     Trace(Box<TraceChart>),
     /// Worked floors, seen from above.
@@ -228,6 +230,27 @@ pub(super) enum TrendPoint {
     Gap,
     /// The quantity is none of that night.
     Blank,
+}
+
+/// A sign of the machine over the nights. Places along it are shares of its length, 0 to 1;
+/// values are in the unit of the axis.
+#[derive(Clone, Debug)]
+pub(super) struct ChangeChart {
+    /// Value at the bottom.
+    pub(super) base: f64,
+    pub(super) axis: Axis,
+    /// A dot for each night with a value.
+    pub(super) points: Vec<(f64, f64)>,
+    /// What it was judged by: one line, or the levels before and after a step.
+    pub(super) lines: Vec<((f64, f64), (f64, f64))>,
+    /// Place, lowest and highest end of the line.
+    pub(super) interval: Option<(f64, f64, f64)>,
+    /// Where it is told, with what that is.
+    pub(super) limits: Vec<(f64, String)>,
+    /// The night of a step, with its date.
+    pub(super) step: Option<(f64, String)>,
+    /// Places with their dates.
+    pub(super) dates: Vec<(f64, String)>,
 }
 
 /// Readings around an event. Places along it are shares of its length, 0 to 1.

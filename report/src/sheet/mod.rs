@@ -23,16 +23,19 @@ pub(crate) mod words;
 mod tests;
 
 use crate::events::Event;
+use crate::events::cause::InTheAir;
 use crate::findings::{Findings, Trace};
 use crate::programme::Programme;
 use crate::range::RangeFinding;
 use crate::settings::site::{Language, Paper};
 use crate::settings::{Book, Site};
+use crate::trends::MachineTrends;
 use crate::units::Units;
 pub(crate) use clean::Cleaner;
 use document::Document;
 pub(crate) use text::wrap;
 use underbrush_protocol::settings::Machine;
+pub(crate) use wording::SAFETY;
 
 /// What may differ between two sheets of the same findings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,6 +110,8 @@ pub struct EventInput<'a> {
     pub event: &'a Event,
     /// Readings around it.
     pub trace: Option<&'a Trace>,
+    /// What its brushes do in the air; `None`: nobody looked.
+    pub air: Option<&'a InTheAir>,
 }
 
 /// All that a summary tells of.
@@ -118,6 +123,17 @@ pub struct RangeInput<'a> {
     pub machines: &'a [&'a Machine],
     /// What was found.
     pub finding: &'a RangeFinding,
+}
+
+/// All that the page of slow changes tells of.
+#[derive(Clone, Copy, Debug)]
+pub struct TrendsInput<'a> {
+    /// The building.
+    pub site: &'a Site,
+    /// Its machines, in the order that the trends count them by.
+    pub machines: &'a [&'a Machine],
+    /// What changed slowly, one for each machine.
+    pub trends: &'a [MachineTrends],
 }
 
 /// The sheet of one shift, in words, ready to be printed.
@@ -167,6 +183,11 @@ impl Sheet {
         options: &SheetOptions,
     ) -> Result<Vec<u8>, SheetError> {
         png::write(&layout::picture(&wording::event_page::picture(input, *options)))
+    }
+
+    /// What changed slowly.
+    pub fn of_trends(input: &TrendsInput<'_>, options: &SheetOptions) -> Self {
+        Self { document: wording::trends::document(input, *options) }
     }
 
     /// Says on top and at the foot that it takes the place of an earlier issue.

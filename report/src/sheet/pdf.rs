@@ -141,7 +141,7 @@ impl Pen {
             Item::Text { at, size, weight, text } => self.text(*at, *size, *weight, text),
             Item::Strokes { lines, width, grey, dashed } => {
                 self.stroke_with(*width, *grey, *dashed);
-                self.strokes(lines);
+                self.strokes(lines, *dashed);
             }
             Item::Filled { outline, grey } => {
                 self.fill_with(*grey);
@@ -196,9 +196,10 @@ impl Pen {
         ]);
     }
 
-    fn strokes(&mut self, lines: &[Vec<Point>]) {
-        // Many straight lines are one path; closing a path of two points draws nothing new.
-        if lines.iter().all(|l| l.len() == 2) && !lines.is_empty() {
+    fn strokes(&mut self, lines: &[Vec<Point>], dashed: bool) {
+        // Many straight lines are one path; closing a path of two points draws nothing new,
+        // but for dashes: the way back would fill their gaps.
+        if !dashed && lines.iter().all(|l| l.len() == 2) && !lines.is_empty() {
             let polygon = self.polygon(lines, PaintMode::Stroke);
             self.ops.push(Op::DrawPolygon { polygon });
             return;

@@ -1,8 +1,8 @@
 //! The sheet for terminals: the same words and numbers, in columns of characters.
 
 use super::document::{
-    Align, Answer, Axis, Block, Document, Fill, Level, MarkKind, RibbonChart, SpeedBars,
-    SpeedsChart, Table, Trend, TrendPoint,
+    Align, Answer, Axis, Block, ChangeChart, Document, Fill, Level, MarkKind, RibbonChart,
+    SpeedBars, SpeedsChart, Table, Trend, TrendPoint,
 };
 
 use super::map_text;
@@ -64,6 +64,7 @@ impl Out {
                 self.line("");
             }
             Block::Trend(chart) => self.trend(chart),
+            Block::Change(chart) => self.change(chart),
             Block::Trace(chart) => {
                 for line in trace_text::lines(chart, self.width) {
                     self.line(&line);
@@ -252,6 +253,23 @@ impl Out {
             self.line(&label);
             self.hanging("  ", &line);
         }
+    }
+
+    /// A block of eight heights for each part of the time: its last night with a value.
+    fn change(&mut self, chart: &ChangeChart) {
+        const PARTS: usize = 40;
+        let mut values = [None; PARTS];
+        for (place, value) in &chart.points {
+            let part = ((place * PARTS as f64) as usize).min(PARTS - 1);
+            values[part] = Some(value - chart.base);
+        }
+        let range = chart.axis.top - chart.base;
+        let sign = |value: &Option<f64>| value.map_or(' ', |value| bar(Some(value), range));
+        let line: String = values.iter().map(sign).collect();
+        let end = |tick: Option<&(f64, String)>| tick.map_or(String::new(), |t| t.1.clone());
+        let ends = (end(chart.axis.ticks.first()), end(chart.axis.ticks.last()));
+        self.line(&format!("{} ({}–{})", chart.axis.label, ends.0, ends.1));
+        self.line(&format!("  {line}"));
     }
 
     fn speeds(&mut self, chart: &SpeedsChart) {

@@ -3,9 +3,9 @@
 //! Common practice of machine upkeep, no published source. The machine's manual and
 //! whoever is licensed to work on it come first.
 
-use super::{Direction, Series, Sign};
+use super::{Series, Sign};
 
-/// What a sign points to.
+/// What a sign points to, as ids of messages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Part {
     /// What it may be, likeliest first.
@@ -24,81 +24,57 @@ pub fn points_to(series: &Series, all: &[Series]) -> Part {
     let told = |sign: Sign| all.iter().any(|s| s.sign == sign && s.trend.verdict.is_told());
     match series.sign {
         Sign::NoLoad(motor) if told(Sign::RunDown(motor)) => Part {
-            may_be: "motor or gear runs heavy: it draws more in the air and stops sooner; a \
-                     bearing, the gear's oil or something wound round the shaft",
+            may_be: "trend-may-heavy",
             check: &[
-                "string, strapping or wire round the brush shaft",
-                "turn the brush by hand: rough, tight, or play",
-                "gear oil, leaks, and heat after a shift",
-                "bearing noise; have the bearing changed before it seizes",
+                "trend-check-wound",
+                "trend-check-turn-play",
+                "trend-check-oil",
+                "trend-check-bearing",
             ],
         },
         Sign::NoLoad(_) => Part {
-            may_be: "motor or gear runs heavier in the air; the head may also not lift clear of \
-                     the floor",
+            may_be: "trend-may-air",
             check: &[
-                "the brush clears the floor with the head up",
-                "string, strapping or wire round the brush shaft",
-                "turn the brush by hand: rough or tight",
-                "the current sensor against a clamp meter",
+                "trend-check-clears",
+                "trend-check-wound",
+                "trend-check-turn",
+                "trend-check-clamp",
             ],
         },
         Sign::RunDown(_) => Part {
-            may_be: "the brush stops sooner without power: bearing or gear runs heavy, or \
-                     something rubs",
-            check: &[
-                "string, strapping or wire round the brush shaft",
-                "skirt or splash guard rubbing on the brush",
-                "turn the brush by hand: rough, tight, or play",
-            ],
+            may_be: "trend-may-stops",
+            check: &["trend-check-wound", "trend-check-skirt", "trend-check-turn-play"],
         },
         Sign::Winding(_) => Part {
-            may_be: "the motor's circuit has more resistance: carbon brushes short or stuck, \
-                     commutator dirty, a plug or lead that warms up",
-            check: &[
-                "plugs and leads of this motor: discoloured, loose, warm after work",
-                "length and spring of its carbon brushes",
-                "commutator: dark, grooved, dusty",
-            ],
+            may_be: "trend-may-winding",
+            check: &["trend-check-plugs", "trend-check-carbon", "trend-check-commutator"],
         },
         Sign::Battery => Part {
-            may_be: "the battery sags more under the same load: aged or dry cells, a loose or \
-                     corroded terminal",
+            may_be: "trend-may-battery",
             check: &[
-                "terminals and cable lugs: clean, tight, not warm after work",
-                "water level of wet cells, with eye protection and in fresh air",
-                "charged to the end each night; the charger's own lamp",
-                "voltage of each cell or block under load",
+                "trend-check-terminals",
+                "trend-check-water",
+                "trend-check-charged",
+                "trend-check-cells",
             ],
         },
         Sign::DriveRestoring | Sign::DriveMaintaining => Part {
-            may_be: "driving draws more: squeegee pressed too hard or worn, a brake that drags, \
-                     flat or wound wheels, or the vacuum motor",
+            may_be: "trend-may-drive",
             check: &[
-                "squeegee blade and its height and tilt",
-                "something wound round a wheel; tyre pressure where it has air",
-                "parking brake frees fully",
-                "vacuum hose and filter: a blocked one changes the motor's current",
+                "trend-check-squeegee",
+                "trend-check-wheels",
+                "trend-check-brake",
+                "trend-check-hose",
             ],
         },
         Sign::Way => Part {
             may_be: way(series),
-            check: &[
-                "wear and slip of the wheel that the speed sensor sits on",
-                "drive a measured distance, and set `speed.wheel_factor` by it",
-                "whether the section is still driven the same way, and its marks are",
-            ],
+            check: &["trend-check-sensor-wheel", "trend-check-distance", "trend-check-same-way"],
         },
     }
 }
 
 fn way(series: &Series) -> &'static str {
     let change = series.trend.change.map_or(0.0, |(best, _, _)| best);
-    if series.sign.bad() == Direction::Either && change > 0.0 {
-        "the same upkeep counts as a longer way: a worn wheel turns more often, or the \
-         section is driven otherwise"
-    } else {
-        "the same upkeep counts as a shorter way: pulses of the speed sensor are lost, or the \
-         section is driven otherwise"
-    }
+    if change > 0.0 { "trend-may-longer" } else { "trend-may-shorter" }
 }

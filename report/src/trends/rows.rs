@@ -5,6 +5,8 @@
 //! meaning raises `version`. `report/TRENDS.md` lists them.
 
 use super::{MachineTrends, Part, Series, Sign, Trend, Verdict, points_to};
+use crate::settings::site::Language;
+use crate::sheet::words::Words;
 use chrono::NaiveDate;
 use serde::Serialize;
 use underbrush_protocol::settings::Machine;
@@ -47,8 +49,8 @@ struct SignRow {
     stepped_from: Option<f64>,
     stepped_to: Option<f64>,
     better_since: Option<NaiveDate>,
-    may_be: Option<&'static str>,
-    check: &'static [&'static str],
+    may_be: Option<String>,
+    check: Vec<String>,
     points: Vec<PointRow>,
 }
 
@@ -114,6 +116,7 @@ pub fn to_json(trends: &[MachineTrends], machines: &[&Machine]) -> String {
 
 fn sign_row(series: &Series, of: &MachineTrends, machine: &Machine) -> SignRow {
     let Trend { values, levels, change, better_since, verdict, .. } = series.trend;
+    let words = Words::new(Language::English);
     let part: Option<Part> = verdict.is_told().then(|| points_to(series, &of.series));
     let stepped = if let Verdict::Stepped(step) = verdict { Some(step) } else { None };
     let coming = if let Verdict::Coming(date) = verdict { Some(date) } else { None };
@@ -134,8 +137,8 @@ fn sign_row(series: &Series, of: &MachineTrends, machine: &Machine) -> SignRow {
         stepped_from: stepped.map(|s| s.before),
         stepped_to: stepped.map(|s| s.after),
         better_since: better_since.map(|s| s.on),
-        may_be: part.map(|p| p.may_be),
-        check: part.map_or(&[], |p| p.check),
+        may_be: part.map(|part| words.say(part.may_be)),
+        check: part.map_or_else(Vec::new, |p| p.check.iter().map(|id| words.say(id)).collect()),
         points: series
             .points
             .iter()

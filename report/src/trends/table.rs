@@ -3,7 +3,9 @@
 use super::points_to::SAFETY;
 use super::rows::{key, unit};
 use super::{MachineTrends, Series, Sign, Verdict, points_to};
+use crate::settings::site::Language;
 use crate::settings::table::guarded;
+use crate::sheet::words::Words;
 use chrono::NaiveDate;
 use std::fmt::Write;
 use underbrush_protocol::settings::Machine;
@@ -154,9 +156,11 @@ fn told(text: &mut String, series: &Series, of: &MachineTrends, width: usize) {
         ),
         _ => format!("{name}: {}.", percent(series.trend.change.map_or(0.0, |c| c.0))),
     };
-    wrapped(text, "", &format!("{head} It may be: {}.", part.may_be), width);
+    // Terminals speak English.
+    let words = Words::new(Language::English);
+    wrapped(text, "", &format!("{head} It may be: {}.", words.say(part.may_be)), width);
     for (number, check) in part.check.iter().enumerate() {
-        wrapped(text, &format!("  {}. ", number + 1), check, width);
+        wrapped(text, &format!("  {}. ", number + 1), &words.say(check), width);
     }
 }
 

@@ -35,7 +35,7 @@ pub struct Window {
 
 impl Window {
     /// A window into which nothing was read yet.
-    pub(super) fn empty(span: Span, cells: usize) -> Self {
+    pub(crate) fn empty(span: Span, cells: usize) -> Self {
         Self { span, cells, lines: Vec::new() }
     }
 

@@ -23,7 +23,7 @@ impl Overview {
     /// Reads the wanted quantities over `span`.
     pub fn read(inputs: &Inputs<'_>, span: Span, wanted: &[Quantity]) -> Self {
         let mut gathering = Gathering::new(span, wanted);
-        read_steps(inputs, span, wanted, |quantity, value, from, to| {
+        read_steps(inputs, span, wanted, None, |quantity, value, from, to| {
             gathering.take(quantity, value, from, to);
         });
         gathering.finish()

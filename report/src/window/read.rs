@@ -7,7 +7,7 @@ use crate::findings::{Inputs, Span, possible};
 use crate::logset::{BootLog, ClockMap};
 use crate::timeline::{Reader, Walk, walk_span};
 use chrono::Duration;
-use underbrush_protocol::detect::Interval;
+use underbrush_protocol::detect::{Expected, Interval};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::settings::machine::SensorLimits;
@@ -22,23 +22,25 @@ pub fn run_up(machine: &Machine, wanted: &[Quantity]) -> Duration {
 ///
 /// What of the logs cannot be read is told where they are judged, not here.
 pub fn read(inputs: &Inputs<'_>, span: Span, cells: usize, wanted: &[Quantity]) -> Window {
-    let mut windows = read_each(inputs, &[span], cells, wanted);
+    let mut windows = read_each(inputs, &[span], cells, wanted, None);
     windows.pop().unwrap_or_else(|| Window::empty(span, cells))
 }
 
-/// The same for several spans, read in one go.
+/// The same for several spans, read in one go. Heavy, light and dry load is judged by what
+/// is `expected`, or by the machine file alone.
 pub(crate) fn read_each(
     inputs: &Inputs<'_>,
     spans: &[Span],
     cells: usize,
     wanted: &[Quantity],
+    expected: Option<Expected>,
 ) -> Vec<Window> {
     let windows = spans.iter().map(|span| Window::empty(*span, cells)).collect();
     let from = spans.iter().map(|span| span.from).min();
     let to = spans.iter().map(|span| span.to).max();
     let Some((from, to)) = from.zip(to) else { return windows };
     let mut filling = Filling { windows, wanted };
-    read_steps(inputs, Span { from, to }, wanted, |quantity, value, from, to| {
+    read_steps(inputs, Span { from, to }, wanted, expected, |quantity, value, from, to| {
         filling.take(quantity, value, from, to);
     });
     for window in &mut filling.windows {
@@ -66,6 +68,7 @@ pub(super) fn read_steps(
     inputs: &Inputs<'_>,
     span: Span,
     wanted: &[Quantity],
+    expected: Option<Expected>,
     give: impl FnMut(Quantity, f32, i64, i64),
 ) {
     let Inputs { logs, machine, .. } = *inputs;
@@ -76,7 +79,7 @@ pub(super) fn read_steps(
         shown,
         reached: i64::MIN,
         limits: machine.sensor_limits(),
-        state: State::of(machine, wanted),
+        state: State::of(machine, wanted, expected),
         fine: Fine::read(inputs, span, wanted),
     };
     let from = span.from - run_up(machine, wanted);

@@ -6,9 +6,10 @@
 //!   e^-5 is left at most, 0.7 %. Over a power-off it cools by its length.
 //! * detectors: ten minutes earlier than the longest time that any of them asks for.
 //!
-//! Heavy and light load and dry running are judged against `load.expected_current` of the
-//! machine file alone: what past nights taught is not read for a window, nor the marks
-//! that tell a forbidden floor. Without that key those four stay at 0.
+//! Heavy and light load and dry running are judged against what the caller expects, as
+//! around an event the findings of its night do; else against `load.expected_current` of
+//! the machine file alone: what past nights taught is not read for a window. Without
+//! either, those three stay at 0, and so does a forbidden floor, whose marks are not read.
 
 use super::{DetectorKind, Quantity};
 use underbrush_protocol::detect::{
@@ -54,15 +55,22 @@ pub(super) struct State {
 
 impl State {
     /// What these quantities need; `None`: nothing.
-    pub(super) fn of(machine: &Machine, wanted: &[Quantity]) -> Option<Self> {
+    pub(super) fn of(
+        machine: &Machine,
+        wanted: &[Quantity],
+        expected: Option<Expected>,
+    ) -> Option<Self> {
         let needs = |q: &Quantity| matches!(q, Quantity::Heat(_) | Quantity::Detector(_));
         let limits = machine.limits();
-        let expected_a = machine.load.expected_current.map(|a| a.0 as f32);
+        let by_file = || {
+            let expected_a = machine.load.expected_current.map(|a| a.0 as f32);
+            Expected { current_a: [expected_a; MAX_MOTORS], spread: 0.0 }
+        };
         wanted.iter().any(needs).then(|| Self {
             stationary: Stationary::new(limits),
             load: LoadWatch::new(limits, machine.thermal_settings()),
             care: CareWatch::new(limits, machine.care_limits()),
-            expected: Expected { current_a: [expected_a; MAX_MOTORS], spread: 0.0 },
+            expected: expected.unwrap_or_else(by_file),
             reached: None,
             ended: None,
         })

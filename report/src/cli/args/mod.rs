@@ -67,10 +67,13 @@ underbrush programme [--shift DATE] [files] [options]
 underbrush compare EVENT [--days N] [files] [--json | --width N]
     an event against the earlier ones of its kind on its machine (90 nights
     back), against the motor's own normal, and against slow changes
-underbrush trends [--from DATE] [--to DATE] [files] [--csv | --json | --width N]
+underbrush trends [--from DATE] [--to DATE] [files]
+                  [--csv | --json | --pdf FILE | --width N]
     what changes in the machine itself over weeks: current in the air, coasting,
     windings, battery, drive current, wheel; what that may be, what to check
     first. Without dates: the 90 days before the last night
+    --pdf FILE       a printed page, a chart for each sign
+    --paper, --units, --language, --colour as for sheet
 underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.

@@ -1,9 +1,11 @@
 //! The options of `underbrush trends`.
 
+use super::look::Look;
 use super::{Command, Common, Files, UsageError};
 use crate::timeline::parse_shift_date;
 use chrono::NaiveDate;
 use lexopt::prelude::*;
+use std::path::PathBuf;
 
 /// How trends are told.
 #[derive(Debug, PartialEq, Eq)]
@@ -12,12 +14,15 @@ pub(in crate::cli) enum TrendsForm {
     Text(Option<usize>),
     Csv,
     Json,
+    Pdf(PathBuf),
 }
 
 #[derive(Debug)]
 pub(in crate::cli) struct TrendsArgs {
     pub(in crate::cli) files: Files,
     pub(in crate::cli) form: TrendsForm,
+    /// Of the page.
+    pub(in crate::cli) look: Look,
     /// `None`: 90 days before the last.
     pub(in crate::cli) from: Option<NaiveDate>,
     /// `None`: the last night that the logs cover.
@@ -26,19 +31,22 @@ pub(in crate::cli) struct TrendsArgs {
 
 pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> {
     let mut common = Common::default();
-    let (mut csv, mut json, mut width) = (false, false, None);
+    let (mut forms, mut width, mut look) = (Vec::new(), None, Look::default());
     let (mut from, mut to) = (None, None);
     while let Some(arg) = parser.next()? {
         match arg {
-            Long("csv") => csv = true,
-            Long("json") => json = true,
+            Long("csv") => forms.push(TrendsForm::Csv),
+            Long("json") => forms.push(TrendsForm::Json),
+            Long("pdf") => forms.push(TrendsForm::Pdf(parser.value()?.into())),
             Long("width") => width = Some(parser.value()?.parse()?),
             Long("from") => from = Some(parse_shift_date(&parser.value()?.string()?)?),
             Long("to") => to = Some(parse_shift_date(&parser.value()?.string()?)?),
             Short('h') | Long("help") => return Ok(Command::Help),
             Long(name) => {
                 let name = name.to_owned();
-                common.take(&name, parser)?;
+                if !look.take(&name, parser)? {
+                    common.take(&name, parser)?;
+                }
             }
             other => return Err(other.unexpected().into()),
         }
@@ -50,12 +58,10 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
     if from.zip(to).is_some_and(|(from, to)| to < from) {
         return Err(UsageError("--to is before --from".to_owned()));
     }
-    let form = match (csv, json) {
-        (true, true) => return Err(UsageError("give one of --csv and --json".to_owned())),
-        (true, false) => TrendsForm::Csv,
-        (false, true) => TrendsForm::Json,
-        (false, false) => TrendsForm::Text(width),
-    };
+    let form = forms.pop().unwrap_or(TrendsForm::Text(width));
+    if !forms.is_empty() {
+        return Err(UsageError("give one of --csv, --json and --pdf".to_owned()));
+    }
     let files = common.files.find()?;
-    Ok(Command::Trends(Box::new(TrendsArgs { files, form, from, to })))
+    Ok(Command::Trends(Box::new(TrendsArgs { files, form, look, from, to })))
 }

@@ -6,11 +6,8 @@ pub(super) fn causes(s: &Signature) -> Vec<Cause> {
     let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
     let weak =
         s.weak.map(|weak| (if weak { "evidence-weak" } else { "evidence-not-weak" }, Vec::new()));
-    let normal = s.baseline.map(|(own, _)| {
-        let values = vec![("motor", Number::Motor(s.motor)), ("ratio", Number::Ratio(own))];
-        ("evidence-baseline", values)
-    });
-    let heavy = s.baseline.map(|(own, _)| own >= 1.1);
+    let normal = s.normal_fact();
+    let heavy = s.baseline.map(|normal| normal.own >= 1.1);
     vec![
         Cause::new("cause-not-full", &["inspect-battery"]).weigh_both(
             (3, 0),

@@ -1,5 +1,6 @@
 //! Causes of brush motor load. See `cause` for what weights mean and where they come from.
 
+use super::tool::{Unlike, wrong_tool};
 use super::{Cause, Fact, Number, Signature};
 
 /// The other motor rose as well from this ratio on.
@@ -10,6 +11,8 @@ const STILL_HIGH: f64 = 1.2;
 const ABOVE_NORMAL: f64 = 1.12;
 /// Segments bed in over so many nights.
 const NEW_NIGHTS: u64 = 2;
+/// An obstacle under a machine that goes on does not load a brush for so long, in s.
+const LEFT_BEHIND_S: f64 = 6.0;
 /// A start is over after this, in s.
 const START_S: f64 = 4.0;
 
@@ -52,19 +55,48 @@ impl Signature {
     fn places(&self) -> (Option<bool>, Fact) {
         let (here, elsewhere) = self.here_elsewhere;
         let values = vec![("here", Number::Count(here)), ("elsewhere", Number::Count(elsewhere))];
-        // One alone says nothing of the place.
-        let only_here = (here + elsewhere > 1).then_some(here > 1 && elsewhere == 0);
+        // One alone says nothing of the place, nor does a night spent in one section.
+        let tells = here + elsewhere > 1 && self.sections > 1;
+        let only_here = tells.then_some(here > 1 && elsewhere == 0);
         (only_here, Some(("evidence-places", values)))
+    }
+
+    pub(super) fn normal_fact(&self) -> Fact {
+        self.baseline.map(|normal| {
+            let motor = ("motor", Number::Motor(self.motor));
+            let ratio = ("ratio", Number::Ratio(normal.own));
+            if normal.nights == 0 {
+                return ("evidence-baseline-file", vec![motor, ratio]);
+            }
+            ("evidence-baseline", vec![motor, ratio, ("nights", Number::Count(normal.nights))])
+        })
     }
 
     /// This motor above its own normal and the others not; all of them above.
     fn normals(&self) -> (Option<bool>, Option<bool>, Fact) {
-        let Some((own, others)) = self.baseline else { return (None, None, None) };
-        let values = vec![("motor", Number::Motor(self.motor)), ("ratio", Number::Ratio(own))];
-        let high = own >= ABOVE_NORMAL;
-        let alone = others.map_or(high, |other| high && own > 1.06 * other);
-        let all = high && others.is_none_or(|other| other >= ABOVE_NORMAL);
-        (Some(alone), Some(all), Some(("evidence-baseline", values)))
+        let Some(normal) = self.baseline else { return (None, None, None) };
+        let high = normal.own >= ABOVE_NORMAL;
+        let (lowest, highest) = normal.others.unzip();
+        let alone = highest.map_or(high, |other| high && normal.own > 1.06 * other);
+        let all = high && lowest.is_none_or(|other| other >= ABOVE_NORMAL);
+        (Some(alone), Some(all), self.normal_fact())
+    }
+
+    fn air(&self) -> ((Option<bool>, Fact), (Option<bool>, Fact)) {
+        let motor = ("motor", Number::Motor(self.motor));
+        let run_down = self.air.run_down.map(|against| {
+            let (time, usual) = (Number::Seconds(against.tonight), Number::Seconds(against.usual));
+            let nights = ("nights", Number::Count(against.nights));
+            ("evidence-run-down", vec![motor, ("time", time), ("usual", usual), nights])
+        });
+        let no_load = self.air.no_load.map(|against| {
+            let (now, usual) = (Number::Amperes(against.tonight), Number::Amperes(against.usual));
+            let nights = ("nights", Number::Count(against.nights));
+            ("evidence-no-load", vec![motor, ("current", now), ("usual", usual), nights])
+        });
+        let shorter = self.air.run_down.map(|against| against.is_less());
+        let more = self.air.no_load.map(|against| against.is_more());
+        ((shorter, run_down), (more, no_load))
     }
 
     fn voltage(&self) -> (Option<bool>, Fact) {
@@ -86,7 +118,7 @@ impl Signature {
         }
     }
 
-    fn raised(&self) -> (Option<bool>, Fact) {
+    pub(super) fn raised(&self) -> (Option<bool>, Fact) {
         let fact = self.pressure.map(|(before, inside)| {
             let values =
                 vec![("before", Number::Percent(before)), ("now", Number::Percent(inside))];
@@ -102,7 +134,7 @@ impl Signature {
         (self.water.map(|percent| percent < self.water_level), fact)
     }
 
-    fn new_segments(&self) -> (Option<bool>, Fact) {
+    pub(super) fn new_segments(&self) -> (Option<bool>, Fact) {
         let fact =
             self.fitted_nights.map(|n| ("evidence-fitted", vec![("nights", Number::Count(n))]));
         (self.fitted_nights.map(|n| n <= NEW_NIGHTS), fact)
@@ -154,13 +186,28 @@ fn motor(s: &Signature) -> Cause {
         .weigh_both((0, 1), s.one(), &s.other())
 }
 
+/// Told only where brushes were seen in the air: on the floor the floor stops them.
+fn bearing(s: &Signature) -> Option<Cause> {
+    let ((shorter, run_down), (more, no_load)) = s.air();
+    if shorter.is_none() && more.is_none() {
+        return None;
+    }
+    let (alone, _, normal) = s.normals();
+    let checks = &["inspect-in-the-air", "inspect-brush-by-hand", "inspect-motor"];
+    let cause = Cause::new("cause-bearing", checks)
+        .weigh(3, shorter, &run_down)
+        .weigh_both((2, 1), more, &no_load)
+        .weigh_both((1, 1), alone, &normal)
+        .weigh_both((1, 1), s.sudden().map(|sudden| !sudden), &s.rise());
+    Some(cause)
+}
+
 fn weak_battery(s: &Signature) -> Cause {
     let (low, voltage) = s.voltage();
-    Cause::new("cause-low-battery", &["inspect-battery", "inspect-wiring"]).weigh_both(
-        (3, 2),
-        low,
-        &voltage,
-    )
+    let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
+    Cause::new("cause-low-battery", &["inspect-battery", "inspect-wiring"])
+        .weigh_both((3, 2), low, &voltage)
+        .weigh_both((2, 0), s.not_full_v.map(|_| true), &start)
 }
 
 /// A brush that was held, or nearly.
@@ -168,7 +215,8 @@ pub(super) fn stall(s: &Signature) -> Vec<Cause> {
     let (started, since) = s.started();
     let held = Cause::new("cause-held-start", &["inspect-why-it-stood", "inspect-brush-by-hand"])
         .weigh_both((3, 3), started, &since);
-    vec![obstacle(s), wound(s), pressed(s), floor(s), motor(s), held, weak_battery(s)]
+    let all = [obstacle(s), wound(s), pressed(s), floor(s), motor(s), held, weak_battery(s)];
+    all.into_iter().chain(bearing(s)).collect()
 }
 
 /// More load than the motor is made for.
@@ -186,7 +234,13 @@ pub(super) fn over_pressure(s: &Signature) -> Vec<Cause> {
     let uneven = Cause::new("cause-uneven-deck", &["inspect-deck-level", "inspect-segments"])
         .weigh_both((1, 2), s.one(), &s.other())
         .weigh_both((1, 0), s.still_high(), &s.after());
-    vec![pressed(s), dry, segments, floor(s), uneven, obstacle(s), wound(s), motor(s)]
+    let tool = wrong_tool(s, Unlike::More);
+    // What is met is left behind soon.
+    let lasted = Some(("evidence-lasted", vec![("time", Number::Seconds(s.lasted_s))]));
+    let short = Some(s.lasted_s < LEFT_BEHIND_S);
+    let obstacle = obstacle(s).weigh_both((0, 2), short, &lasted);
+    let all = [pressed(s), dry, segments, tool, floor(s), uneven, obstacle, wound(s), motor(s)];
+    all.into_iter().chain(bearing(s)).collect()
 }
 
 /// A motor whose current vanished under load.
@@ -199,15 +253,19 @@ pub(super) fn trip(s: &Signature) -> Vec<Cause> {
     );
     let peak = s.peak_ratio.map(|r| ("evidence-peak-ratio", vec![("ratio", Number::Ratio(r))]));
     let wiring = Cause::new("cause-wiring", &["inspect-before-reset", "inspect-wiring"]);
-    vec![
-        overload.weigh_both((2, 0), loaded, &before).weigh(
-            1,
-            s.peak_ratio.map(|r| r > BOTH),
-            &peak,
-        ),
+    let motor_number = ("motor", Number::Motor(s.motor));
+    let heat = s.heat.map(|share| {
+        ("evidence-heat", vec![motor_number, ("percent", Number::Percent(100.0 * share))])
+    });
+    let all = [
+        overload
+            .weigh_both((2, 0), loaded, &before)
+            .weigh(1, s.peak_ratio.map(|r| r > BOTH), &peak)
+            .weigh_both((2, 0), s.heat.map(|share| share >= s.heat_warning), &heat),
         wiring.weigh_both((1, 1), s.peak_ratio.map(|r| r <= BOTH), &peak),
         motor(s),
-    ]
+    ];
+    all.into_iter().chain(bearing(s)).collect()
 }
 
 /// A motor that was warm for long.
@@ -215,21 +273,5 @@ pub(super) fn hot(s: &Signature) -> Vec<Cause> {
     let (_, all, normal) = s.normals();
     let load = Cause::new("cause-hot", &["inspect-air-and-heat", "inspect-down-pressure"])
         .weigh_both((2, 0), all, &normal);
-    vec![load, pressed(s), motor(s)]
-}
-
-/// A brush that hardly touches, or less than the other.
-pub(super) fn light(s: &Signature) -> Vec<Cause> {
-    let (_, fact) = s.raised();
-    let low = s.pressure.map(|(_, inside)| inside < 95.0);
-    let setting =
-        Cause::new("cause-low-setting", &["inspect-down-pressure"]).weigh_both((3, 2), low, &fact);
-    let worn = Cause::new("cause-worn", &["inspect-segments", "inspect-deck-level"]).weigh_both(
-        (1, 1),
-        s.other_ratio.map(|r| r > 0.85),
-        &s.other(),
-    );
-    let uneven = Cause::new("cause-uneven-deck", &["inspect-deck-level", "inspect-segments"])
-        .weigh_both((2, 1), s.both(), &s.other());
-    vec![setting, worn, uneven]
+    [load, pressed(s), motor(s)].into_iter().chain(bearing(s)).collect()
 }

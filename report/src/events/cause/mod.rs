@@ -7,15 +7,21 @@
 //! practice in our own words, no published source. They rank what to look at first; they
 //! prove nothing, and the machine's manual comes before them.
 
+mod around;
 mod battery;
+mod drive;
+mod in_the_air;
+mod light;
 mod load;
 mod signature;
 mod standing;
 mod switches;
 #[cfg(test)]
 mod tests;
+mod tool;
 
-pub use signature::Signature;
+pub use in_the_air::{AgainstNights, AirOfMotor, InTheAir};
+pub use signature::{OwnNormal, Signature};
 
 use super::{Event, EventKind};
 use crate::findings::{Findings, Trace};
@@ -149,6 +155,8 @@ pub struct Case<'a> {
     pub book: &'a Book,
     /// What was found of the night.
     pub findings: &'a Findings,
+    /// What its brushes do in the air; `None`: nobody looked.
+    pub air: Option<&'a InTheAir>,
 }
 
 /// Causes, the most likely first, and what to check, the cheapest and safest first.
@@ -161,10 +169,11 @@ pub struct Judgement {
 }
 
 /// Checks from the cheapest and safest to those for which hands or tools go to the deck.
-const CHECKS: [&str; 18] = [
+const CHECKS: [&str; 21] = [
     "inspect-before-reset",
     "inspect-why-it-stood",
     "inspect-marks",
+    "inspect-tool",
     "inspect-down-pressure",
     "inspect-water",
     "inspect-switches",
@@ -175,6 +184,8 @@ const CHECKS: [&str; 18] = [
     "inspect-brush-switch",
     "inspect-speed-sensor",
     "inspect-air-and-heat",
+    "inspect-drive-wheels",
+    "inspect-in-the-air",
     "inspect-segments",
     "inspect-brush-by-hand",
     "inspect-deck-level",
@@ -195,13 +206,15 @@ pub fn weigh(kind: EventKind, signature: &Signature) -> Judgement {
         K::OverPressure | K::Heavy | K::Dry => load::over_pressure(signature),
         K::Trip => load::trip(signature),
         K::Hot => load::hot(signature),
-        K::Light | K::Uneven => load::light(signature),
+        K::Light => light::light(signature),
+        K::Uneven => light::uneven(signature),
         K::Stationary => standing::causes(signature),
         K::BatteryLow | K::BatteryDeep => battery::causes(signature),
         K::Vacuum | K::Water | K::Pressure | K::Head | K::Forbidden => {
             switches::causes(kind, signature)
         }
-        K::Slip | K::Sensor | K::Gap => switches::record(kind),
+        K::Slip => drive::slip(signature),
+        K::Sensor | K::Gap => switches::record(kind),
     };
     let mut causes: Vec<Cause> = causes.into_iter().map(Cause::judged).collect();
     causes.sort_by_key(|cause| -cause.score);

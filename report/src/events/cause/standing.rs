@@ -35,10 +35,15 @@ pub(super) fn causes(s: &Signature) -> Vec<Cause> {
             .weigh(2, s.command, switch)
             .weigh(1, moving, &speed)
             .weigh(1, moved_after, &after)
+            .weigh_both((1, 3), s.pulls_or_rests().map(|pulls| !pulls), &s.drive_fact())
             .weigh_both((0, 3), s.speed_doubted.map(|doubted| !doubted), &doubt),
-        Cause::new("cause-blocked", &["inspect-floor-there", "inspect-spot-in-low-light"])
-            .weigh_both((2, 1), s.stopping_s.map(|t| t < AT_ONCE_S), &stopped)
-            .weigh_both((2, 2), s.peak_ratio.map(|r| r > MORE), &peak),
+        Cause::new(
+            "cause-blocked",
+            &["inspect-floor-there", "inspect-drive-wheels", "inspect-spot-in-low-light"],
+        )
+        .weigh_both((2, 1), s.stopping_s.map(|t| t < AT_ONCE_S), &stopped)
+        .weigh_both((3, 2), s.pulls_or_rests(), &s.drive_fact())
+        .weigh_both((2, 1), s.peak_ratio.map(|r| r > MORE), &peak),
         Cause::new("cause-speed-sensor", &["inspect-speed-sensor", "inspect-wiring"])
             .weigh_both((3, 0), s.speed_doubted.filter(|doubted| *doubted), &doubt)
             .weigh(2, moving.map(|moving| !moving), &speed)

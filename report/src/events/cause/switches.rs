@@ -35,7 +35,6 @@ pub(super) fn causes(kind: EventKind, s: &Signature) -> Vec<Cause> {
 /// Of the record.
 pub(super) fn record(kind: EventKind) -> Vec<Cause> {
     vec![match kind {
-        EventKind::Slip => Cause::new("cause-slip", &["inspect-floor-there"]),
         EventKind::Sensor => {
             Cause::new("cause-sensor", &["inspect-speed-sensor", "inspect-wiring"])
         }

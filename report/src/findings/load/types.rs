@@ -4,6 +4,8 @@ use super::baseline::Normal;
 use crate::findings::observed::Observed;
 use crate::findings::types::{Place, Span};
 use chrono::{DateTime, Utc};
+use underbrush_protocol::detect::Expected;
+use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::{Amperes, Seconds};
 
 pub use underbrush_protocol::detect::{LightCause, LoadKind, Onset};
@@ -31,6 +33,21 @@ impl LoadFinding {
     /// Events of one kind in order.
     pub fn of(&self, kind: LoadKind) -> impl Iterator<Item = &LoadFindingEvent> {
         self.all().filter(move |event| event.kind == kind)
+    }
+
+    /// What each motor should have drawn at the time of an event: by the event's own ratio
+    /// where it has one, else on the whole of the night, else by the machine file.
+    pub(crate) fn expected(&self, machine: &Machine, at: Span) -> Expected {
+        use LoadKind::{Hot, Uneven};
+        let own = self.all().find(|e| e.span == at && !matches!(e.kind, Hot | Uneven));
+        let of = |motor: usize| {
+            let own = own.filter(|e| e.motor == motor);
+            let own = own.and_then(|e| Some(e.mean.0 / e.ratio.filter(|ratio| *ratio > 0.0)?));
+            let night = || Some(self.motors.get(motor)?.normal?.normal.current.0);
+            let file = || machine.load.expected_current.map(|current| current.0);
+            own.or_else(night).or_else(file).map(|current_a| current_a as f32)
+        };
+        Expected { current_a: std::array::from_fn(of), spread: 0.0 }
     }
 
     /// All events; those of one kind in order.

@@ -4,8 +4,8 @@ use super::grid::{self, BASE, GUTTER, HALF, LINE};
 use super::lines::Style;
 use super::shapes::{Area, BLACK, Item, Tint, rule};
 use super::{
-    BODY, BODY_BOLD, CELL, Flow, LABEL, STRONG, bars, floor_map, histogram, ribbon, table, trace,
-    trend,
+    BODY, BODY_BOLD, CELL, Flow, LABEL, STRONG, bars, change, floor_map, histogram, ribbon, table,
+    trace, trend,
 };
 use crate::sheet::document::{Answer, Block, Signal};
 
@@ -29,6 +29,7 @@ pub(super) fn block(flow: &mut Flow, block: &Block) {
         Block::Bars(chart) => bars::set(flow, chart),
         Block::Speeds(chart) => histogram::set(flow, chart),
         Block::Trend(chart) => trend::set(flow, chart),
+        Block::Change(chart) => change::set(flow, chart),
         Block::Trace(chart) => trace::set(flow, chart),
         Block::Maps(maps) => floor_map::set(flow, maps),
         Block::Table(table) => table::set(flow, table),

@@ -4,8 +4,8 @@ use super::shapes::{Item, Point};
 use crate::sheet::typeface::{Weight, width};
 
 /// Units that stay on the line of their number.
-const UNITS: [&str; 15] =
-    ["s", "min", "h", "%", "A", "in", "mm", "mph", "m/s", "mi", "km", "kJ", "MJ", "sq", "m²"];
+const UNITS: [&str; 16] =
+    ["s", "min", "h", "%", "A", "in", "mm", "mph", "m/s", "mi", "km", "kJ", "MJ", "sq", "m²", "mΩ"];
 
 /// A way to set text.
 #[derive(Clone, Copy, Debug)]

@@ -5,6 +5,7 @@
 
 mod bars;
 mod blocks;
+mod change;
 mod floor_map;
 mod grid;
 mod histogram;

@@ -8,6 +8,7 @@ mod scenarios;
 mod segments;
 mod steps;
 mod technician;
+mod trends;
 mod written;
 
 use super::{Sheet, SheetInput, SheetOptions};

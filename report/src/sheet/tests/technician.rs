@@ -250,6 +250,7 @@ fn the_drawing_and_the_json_have_the_same_numbers() {
         findings: &f,
         event: &events[0],
         trace: Some(&trace),
+        air: None,
     };
     let context = Context { site: &site, machines: &[&machine] };
     let json: serde_json::Value = serde_json::from_str(&trace_json(&input, context)).unwrap();

@@ -293,3 +293,28 @@ fn the_first_page_holds_the_charts() {
         }
     }
 }
+
+/// A path that is closed goes back over itself, and its gaps are gone.
+#[test]
+fn dashes_stay_dashes() {
+    let f = typical();
+    let file = read(&sheet(&f, US_LETTER));
+    let mut dashed = 0;
+    for page in file.get_pages().values() {
+        let content = Content::decode(&file.get_page_content(*page)).unwrap();
+        let (mut dashes, mut closed) = (false, false);
+        for operation in &content.operations {
+            match operation.operator.as_str() {
+                "d" => dashes = !operation.operands[0].as_array().unwrap().is_empty(),
+                "m" => closed = false,
+                "h" => closed = true,
+                "S" if dashes => {
+                    assert!(!closed, "a dashed path is closed");
+                    dashed += 1;
+                }
+                _ => {}
+            }
+        }
+    }
+    assert!(dashed > 0, "nothing is dashed on this sheet");
+}

@@ -7,6 +7,16 @@ use crate::sheet::document::{Block, Column, Table};
 use crate::sheet::words::Value;
 use underbrush_protocol::si::{Amperes, MetresPerSecond, Seconds};
 
+/// Ids of the steps before hands go to the deck, in order; the last is no step.
+pub(crate) const SAFETY: [&str; 6] = [
+    "safety-key",
+    "safety-battery",
+    "safety-wait",
+    "safety-gloves",
+    "safety-slurry",
+    "safety-manual",
+];
+
 /// More causes than this are no help.
 const MOST: usize = 6;
 
@@ -36,9 +46,7 @@ pub(super) fn blocks(source: &Source, judgement: &Judgement) -> Vec<Block> {
 
 /// What comes before hands go to the deck.
 pub(super) fn safety(source: &Source) -> Vec<Block> {
-    let steps = ["safety-key", "safety-battery", "safety-wait", "safety-gloves", "safety-slurry"];
-    let mut lines: Vec<String> = steps.iter().map(|id| source.say(id)).collect();
-    lines.push(source.say("safety-manual"));
+    let lines: Vec<String> = SAFETY.iter().map(|id| source.say(id)).collect();
     vec![Block::Heading(source.say("heading-safety")), Block::Text(lines)]
 }
 

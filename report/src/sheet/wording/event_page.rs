@@ -21,7 +21,7 @@ pub(in crate::sheet) fn document(input: &EventInput<'_>, options: SheetOptions) 
     let date = source.figures.date(source.findings.shift.date);
     let heading = source.with("event-heading", &[("date", date.into())]);
     let header = Header { heading, ..header(&source, std::slice::from_ref(&source)) };
-    let blocks = technician::page(&source, &title, input.event, input.trace, input.book);
+    let blocks = technician::page(&source, &title, input);
     let name = building::names(std::slice::from_ref(&source));
     let footer = format!("{title}; {name}");
     Document {

@@ -5,7 +5,8 @@
 use super::Source;
 use super::events::sentence;
 use crate::findings::{
-    AgainstNormal, LightCause, LoadFindingEvent, LoadKind, MotorLoad, Onset, Source as Learned,
+    AgainstNormal, LightCause, LoadFindingEvent, LoadKind, MotorLoad, Normal, Onset,
+    Source as Learned,
 };
 use crate::sheet::document::{Block, Column, Signal, Table};
 use crate::sheet::figures::clock;
@@ -188,21 +189,31 @@ fn limits_note(source: &Source) -> String {
     )
 }
 
-/// What normal means, from the motor whose normal is known least.
-fn normal_note(source: &Source) -> Option<String> {
-    let motors = source.findings.load.motors.iter().filter_map(|m| m.normal);
-    let least = motors.max_by_key(|m| (m.normal.source, u32::MAX - m.normal.nights))?.normal;
+/// What a motor draws in normal work, on the whole of the night, and who says so.
+pub(super) fn normal_of(source: &Source, motor: usize) -> Option<(Amperes, String)> {
+    let normal = source.findings.load.motors.get(motor)?.normal?.normal;
+    Some((normal.current, learned_from(source, normal)))
+}
+
+fn learned_from(source: &Source, normal: Normal) -> String {
     let nights = |id| {
-        let nights = source.count("count-past-nights", least.nights as usize);
+        let nights = source.count("count-past-nights", normal.nights as usize);
         source.with(id, &[("nights", nights.into())])
     };
-    let from = match least.source {
+    match normal.source {
         Learned::Place => nights("motors-normal-place"),
         Learned::Phase => nights("motors-normal-phase"),
         Learned::Machine => nights("motors-normal-machine"),
         Learned::MachineFile => source.say("motors-normal-file"),
         Learned::Tonight => source.say("motors-normal-tonight"),
-    };
+    }
+}
+
+/// What normal means, from the motor whose normal is known least.
+fn normal_note(source: &Source) -> Option<String> {
+    let motors = source.findings.load.motors.iter().filter_map(|m| m.normal);
+    let least = motors.max_by_key(|m| (m.normal.source, u32::MAX - m.normal.nights))?.normal;
+    let from = learned_from(source, least);
     Some(match least.error() {
         None => source.with("motors-note-normal", &[("from", from.into())]),
         Some(error) => {

@@ -24,6 +24,7 @@ mod standing;
 mod steps;
 mod technician;
 mod trace;
+pub(super) mod trends;
 mod wear_remarks;
 mod wrong;
 
@@ -35,6 +36,7 @@ use super::{SheetInput, SheetOptions};
 use crate::findings::Findings;
 use crate::settings::Site;
 use crate::units::Units;
+pub(crate) use causes::SAFETY;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::Seconds;
 

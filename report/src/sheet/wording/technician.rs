@@ -9,6 +9,7 @@ use crate::events::cause::{Case, judge};
 use crate::events::{Event, EventKind, Family, Finding, Told, list};
 use crate::findings::{MOST_TRACES, Trace};
 use crate::settings::Book;
+use crate::sheet::EventInput;
 use crate::sheet::document::{Block, Signal};
 use crate::window::DetectorKind;
 
@@ -24,7 +25,10 @@ pub(super) fn blocks(source: &Source, traces: &[Trace]) -> Vec<Block> {
         let trace = traces.iter().find(|trace| trace.event == event.span);
         let title = format!("{} {}", source.say("heading-events"), i + 1);
         let mut blocks = vec![Block::OwnPage];
-        blocks.extend(page(source, &title, event, trace, &book));
+        let Source { site, machine, findings, .. } = *source;
+        // Nor does it read other nights for what brushes do in the air.
+        let input = EventInput { site, machine, book: &book, findings, event, trace, air: None };
+        blocks.extend(page(source, &title, &input));
         blocks.push(Block::Heading(source.say("heading-motors")));
         blocks.extend(loads::motors(source));
         blocks
@@ -41,13 +45,8 @@ fn serious(event: &Event) -> bool {
 }
 
 /// One event under this heading.
-pub(super) fn page(
-    source: &Source,
-    title: &str,
-    event: &Event,
-    trace: Option<&Trace>,
-    book: &Book,
-) -> Vec<Block> {
+pub(super) fn page(source: &Source, title: &str, input: &EventInput<'_>) -> Vec<Block> {
+    let EventInput { site, machine, book, findings, event, trace, air } = *input;
     let mut blocks = vec![
         Block::Heading(title.to_owned()),
         Block::Signal(Signal::Warning, standing::before_hands(source)),
@@ -57,12 +56,23 @@ pub(super) fn page(
         blocks.push(Block::Heading(source.say("heading-trace")));
         let chart = trace::chart(source, trace, detector(event));
         blocks.push(Block::Trace(Box::new(chart)));
+        blocks.extend(normal_load(source, event).map(|line| Block::Text(vec![line])));
     }
-    let Source { machine, site, findings, .. } = *source;
-    let judgement = judge(event, trace, &Case { machine, site, book, findings });
+    let judgement = judge(event, trace, &Case { machine, site, book, findings, air });
     blocks.extend(causes::safety(source));
     blocks.extend(causes::blocks(source, &judgement));
     blocks
+}
+
+/// What heavy, light and dry load is judged against, for an event of such.
+fn normal_load(source: &Source, event: &Event) -> Option<String> {
+    use EventKind::{Dry, Heavy, Light};
+    let motor = event.motor.filter(|_| matches!(event.kind, Heavy | Light | Dry))?;
+    let (normal, from) = loads::normal_of(source, motor)?;
+    let current = source.figures.current(normal);
+    let values =
+        [("motor", source.motor(motor).into()), ("current", current.into()), ("from", from.into())];
+    Some(source.with("trace-normal", &values))
 }
 
 /// What happened: its row of the sheet's table, or a sentence.
