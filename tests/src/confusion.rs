@@ -19,10 +19,11 @@ use underbrush_protocol::si::Amperes;
 use underbrush_protocol::time::{BootMs, UtcMs};
 use underbrush_report::events::cause::{Case, Cause, InTheAir, Likelihood, judge as weigh};
 use underbrush_report::events::{Event, EventKind, Told, list};
-use underbrush_report::findings::{Inputs, Source, judge, trace};
+use underbrush_report::findings::{Findings, Inputs, LoadKind, Quantity, Source, judge, trace};
 use underbrush_report::logset::{LogSet, OpenSettings};
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::shift_of;
+use underbrush_report::window::DetectorKind;
 
 /// Good nights before the troubled one.
 pub const NIGHTS: u64 = 4;
@@ -59,11 +60,44 @@ pub enum Answer {
     Causes(Vec<Cause>),
 }
 
-/// Good nights, then the troubled one; the machine file says nothing of the expected current.
+/// Causes of the first event that the trouble makes.
 ///
 /// # Errors
 /// When the folder or the scenario's files cannot be used.
 pub fn answer(trouble: Trouble, seed: u64) -> Result<Answer, Box<dyn Error>> {
+    let causes = |inputs: &Inputs<'_>, findings: &Findings, event: &Event| {
+        let around = trace(inputs, Some(findings), event.span, Duration::seconds(30));
+        let air = InTheAir::read(inputs, findings.shift.date);
+        let Inputs { machine, site, book, .. } = *inputs;
+        let case = Case { machine, site, book, findings, air: Some(&air) };
+        weigh(event, Some(&around), &case).causes
+    };
+    Ok(first_event(trouble, seed, causes)?.map_or(Answer::NoEvent, Answer::Causes))
+}
+
+/// The highest state of this detector around the first event, judged by the night's own
+/// normal currents and by the machine file alone, which says nothing of them.
+///
+/// # Errors
+/// When the folder or the scenario's files cannot be used, or there is no such event.
+pub fn bars(trouble: Trouble, seed: u64, kind: LoadKind) -> Result<(f32, f32), Box<dyn Error>> {
+    let highest = |inputs: &Inputs<'_>, findings: &Findings, event: &Event| {
+        let of = |findings: Option<&Findings>| {
+            let around = trace(inputs, findings, event.span, Duration::seconds(30));
+            let quantity = Quantity::Detector(DetectorKind::Load(kind));
+            around.during_event(quantity).map_or(f32::NAN, |range| range.1)
+        };
+        (of(Some(findings)), of(None))
+    };
+    first_event(trouble, seed, highest)?.ok_or_else(|| "no such event".into())
+}
+
+/// Good nights, then the troubled one; the machine file says nothing of the expected current.
+fn first_event<T>(
+    trouble: Trouble,
+    seed: u64,
+    with: impl FnOnce(&Inputs<'_>, &Findings, &Event) -> T,
+) -> Result<Option<T>, Box<dyn Error>> {
     let dir = TempDir::new()?;
     let text = |name: &str| std::fs::read_to_string(scenario(name));
     let spec = MachineSpec::of_seed(seed);
@@ -97,13 +131,9 @@ pub fn answer(trouble: Trouble, seed: u64) -> Result<Answer, Box<dyn Error>> {
     let (kinds, _) = meant(trouble);
     let events = list(&[&machine], [Told { machine: 0, findings: &findings }]);
     let Some(event) = events.iter().find(|event: &&Event| kinds.contains(&event.kind)) else {
-        return Ok(Answer::NoEvent);
+        return Ok(None);
     };
-    let around = trace(&inputs, Some(&findings), event.span, Duration::seconds(30));
-    let air = InTheAir::read(&inputs, shift.date);
-    let case =
-        Case { machine: &machine, site: &site, book: &book, findings: &findings, air: Some(&air) };
-    Ok(Answer::Causes(weigh(event, Some(&around), &case).causes))
+    Ok(Some(with(&inputs, &findings, event)))
 }
 
 /// How often each cause came first, by trouble.

@@ -4,7 +4,8 @@
 //! A simulation of our own: see `underbrush_tests::confusion`.
 
 use underbrush_fixtures::Trouble;
-use underbrush_tests::confusion::Confusion;
+use underbrush_report::findings::LoadKind;
+use underbrush_tests::confusion::{Confusion, bars};
 use underbrush_tests::top;
 
 /// Others than those on which the rules were tried, 0 to 23.
@@ -30,4 +31,19 @@ fn the_first_cause_is_the_simulated_one() {
     assert!(f64::from(all) >= 0.95 * f64::from(of), "{all} of {of}");
     let page = std::fs::read_to_string(top().join("report/CAUSES.md")).unwrap();
     assert!(page.contains(text.trim()), "put this table into report/CAUSES.md:\n{text}");
+}
+
+/// Where the machine file has no expected current, the drawn state of the detectors of heavy
+/// and light load follows the machine's own nights.
+#[test]
+fn the_drawn_state_follows_the_machines_own_nights() {
+    for seed in [100, 101] {
+        for (trouble, kind) in
+            [(Trouble::HeavyTool, LoadKind::Heavy), (Trouble::LightTool, LoadKind::Light)]
+        {
+            let (own, file) = bars(trouble, seed, kind).unwrap();
+            assert!(own > 0.9, "{trouble:?} {seed}: {own}");
+            assert!(file < 0.1, "{trouble:?} {seed}: {file} without anything to judge by");
+        }
+    }
 }
