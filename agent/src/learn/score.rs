@@ -2,9 +2,10 @@
 //!
 //! Without prompts, a ground speed is known by: it moves smoothly (roughness), cannot leap
 //! (inertia), goes up and down (swings), comes to rest at its lowest value exactly (a wheel
-//! that stands), has siblings (wheels, shafts and displays say nearly the same), and
-//! counters of distance on the bus climb as it says. The weights are ours, no
-//! published source; `tests/learn_bench` measures them on buses whose layout is known.
+//! that stands), has more than one speed, has siblings (wheels, shafts and displays say
+//! nearly the same), and counters of distance on the bus climb as it says. The weights are
+//! ours, no published source; `tests/learn_bench` measures them on buses whose layout is
+//! known.
 //!
 //! With prompts, the fit to what was asked (`shape.rs`) decides most. With speeds known at
 //! some times, the straight line through them does.
@@ -56,6 +57,9 @@ pub(super) struct Company {
 /// What leaping costs a speed: a floor machine neither stops nor starts in 0.4 s.
 const LEAP_COST: f64 = 0.3;
 
+/// What having one speed only costs: brushes turn so, and pumps; a driver seldom does.
+const STEADY_COST: f64 = 0.3;
+
 /// A first look that needs nothing but the field itself, to choose which to look at closely.
 pub(super) fn speed_alone(series: &Series) -> f64 {
     if series.distinct < LEAST_VALUES || series.roughness > 0.6 {
@@ -65,7 +69,8 @@ pub(super) fn speed_alone(series: &Series) -> f64 {
     // What only drifts one way (a position, a charge, a temperature) is no speed.
     let comes_back = if series.swings >= 2 { 1.0 } else { 0.4 };
     let alone = 0.35 * smooth(series) + 0.3 * inertia(series) + 0.2 * rest + 0.15 * swings(series);
-    comes_back * alone * (1.0 - LEAP_COST * leaps(series))
+    let one_speed = ((series.steady - 0.75) / 0.2).clamp(0.0, 1.0);
+    comes_back * alone * (1.0 - LEAP_COST * leaps(series)) * (1.0 - STEADY_COST * one_speed)
 }
 
 /// 0 for what cannot leap, 1 for what goes from end to end at once.
@@ -108,6 +113,13 @@ pub(super) fn speed(
         return Score::default();
     }
     let mut evidence = behaviour(series);
+    if series.steady > 0.75 {
+        evidence.push(format!(
+            "away from rest it has one value to 15 % for {:.0} % of the time, as what turns at \
+             one speed",
+            100.0 * series.steady
+        ));
+    }
     let siblings = (company.siblings as f64 / 3.0).min(1.0);
     let mut value = match company.odometer {
         Some(r) => 0.55 * alone + 0.2 * siblings + 0.25 * odometer_score(r),

@@ -11,6 +11,8 @@
 //!   leaps from end to end, a mass does not.
 //! * rest: the value the field holds exactly for the longest time in whole stretches. A
 //!   wheel that stands gives the same number again and again; a noisy sensor does not.
+//! * steady: of the time away from rest, the largest share in which all values are alike to
+//!   15 %. A brush that turns has one speed; a driver has many.
 //! * climbing: a field that only goes up, counted round its end: clocks climb evenly,
 //!   odometers and pulse counters climb when something moves.
 
@@ -41,6 +43,7 @@ pub(super) struct Series {
     pub(super) roughness: f64,
     pub(super) inertia: f64,
     pub(super) leap: f64,
+    pub(super) steady: f64,
     pub(super) rest: Option<Rest>,
     /// Share of the cells away from rest that are above it.
     pub(super) above_rest: f64,
@@ -92,6 +95,7 @@ impl Series {
             roughness: roughness(&values),
             inertia: inertia(&grid),
             leap: leap(&grid),
+            steady: steady(&grid, rest.map_or(0.0, |rest| rest.value as f32)),
             rest,
             above_rest,
             swings: swings(&grid),
@@ -191,6 +195,24 @@ fn leap(grid: &[f32]) -> f64 {
         Some(step) if span > 0.0 => f64::from(step / span),
         _ => 1.0,
     }
+}
+
+fn steady(grid: &[f32], rest: f32) -> f64 {
+    /// Nearer to rest than this share of the farthest is starting and stopping.
+    const AWAY: f32 = 0.1;
+    const ALIKE: f32 = 0.85;
+    let far = grid.iter().map(|v| (v - rest).abs()).fold(0.0, f32::max);
+    let mut away: Vec<f32> =
+        grid.iter().map(|v| (v - rest).abs()).filter(|v| *v > AWAY * far).collect();
+    away.sort_by(f32::total_cmp);
+    let (mut first, mut most) = (0, 0);
+    for (last, value) in away.iter().enumerate() {
+        while away[first] < ALIKE * value {
+            first += 1;
+        }
+        most = most.max(last + 1 - first);
+    }
+    if away.is_empty() { 1.0 } else { most as f64 / away.len() as f64 }
 }
 
 fn rest_of(grid: &[f32]) -> Option<Rest> {
@@ -319,6 +341,19 @@ mod tests {
         let ramp: Vec<f32> =
             (0..200_i32).map(|i| 20 - (i % 40 - 20).abs()).map(|v| v as f32).collect();
         assert!((leap(&ramp) - 0.1).abs() < 0.01, "{}", leap(&ramp));
+    }
+
+    // Away from rest by hand: 10 ten times, 11 once, 6 and 20 once: 10 and 11 are alike, 11 of 13.
+    // A ramp from 1 to 100 in ones: 85 to 100 are alike, of 90 above a tenth.
+    #[test]
+    fn a_rotor_is_steady_and_a_driver_is_not() {
+        let mut rotor = vec![3.0_f32; 20];
+        rotor.extend([13.0; 10]);
+        rotor.extend([14.0, 9.0, 23.0]);
+        assert!((steady(&rotor, 3.0) - 11.0 / 13.0).abs() < 1e-9, "{}", steady(&rotor, 3.0));
+        let ramp: Vec<f32> = (0..=100_u8).map(f32::from).collect();
+        assert!((steady(&ramp, 0.0) - 16.0 / 90.0).abs() < 1e-9, "{}", steady(&ramp, 0.0));
+        assert!((steady(&[5.0; 9], 5.0) - 1.0).abs() < 1e-9);
     }
 
     // The worked example of many textbooks: r of (1, 2, 3) and (1, 2, 4) is 9/sqrt(84).
