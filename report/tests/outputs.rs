@@ -75,12 +75,14 @@ fn every_json_is_as_its_schema_says() {
     assert_eq!(trends["machines"].as_array().unwrap().len(), 1);
 }
 
+/// Makes a JSON wrong.
+type Spoil = fn(&mut Json);
+
 /// What is wrong is found, in every one of the schemas.
 #[test]
 fn a_spoilt_json_is_told() {
     let dir = folder();
     let trace = json(dir.path(), &["trace", "2026-11-23.4"]);
-    type Spoil = fn(&mut Json);
     let spoils: [Spoil; 7] = [
         |j| j["version"] = 2.into(),
         |j| j["evnet"] = 1.into(),
