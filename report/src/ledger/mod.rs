@@ -265,7 +265,7 @@ fn records(
 }
 
 /// The dates of the shifts that dated logs reach into.
-fn logged_dates(inputs: &Inputs<'_>) -> BTreeSet<NaiveDate> {
+pub(crate) fn logged_dates(inputs: &Inputs<'_>) -> BTreeSet<NaiveDate> {
     let date = |at: UtcMs| Some(inputs.site.shift_date(DateTime::from_timestamp_millis(at.0)?));
     let spans = inputs.logs.boots.iter().filter_map(BootLog::utc_span);
     let dates = spans.filter_map(|(from, to)| Some((date(from)?, date(to)?)));

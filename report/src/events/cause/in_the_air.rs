@@ -10,9 +10,8 @@ use crate::cores::share_out;
 use crate::events::EventKind;
 use crate::findings::robust::spread;
 use crate::findings::{Condition, Inputs, MotorCondition, read_condition};
-use crate::logset::BootLog;
-use chrono::{DateTime, NaiveDate};
-use std::collections::BTreeSet;
+use crate::ledger::logged_dates;
+use chrono::NaiveDate;
 
 /// Nights with a value that a usual one needs.
 const FEWEST_NIGHTS: usize = 3;
@@ -119,14 +118,6 @@ impl InTheAir {
     pub fn motor(&self, motor: usize) -> AirOfMotor {
         self.motors.get(motor).copied().unwrap_or_default()
     }
-}
-
-/// The nights that dated logs reach into.
-fn logged_dates(inputs: &Inputs<'_>) -> BTreeSet<NaiveDate> {
-    let date = |ms: i64| Some(inputs.site.shift_date(DateTime::from_timestamp_millis(ms)?));
-    let spans = inputs.logs.boots.iter().filter_map(BootLog::utc_span);
-    let dates = spans.filter_map(|(from, to)| Some((date(from.0)?, date(to.0)?)));
-    dates.flat_map(|(from, to)| from.iter_days().take_while(move |day| *day <= to)).collect()
 }
 
 #[cfg(test)]
