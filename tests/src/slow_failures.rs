@@ -142,7 +142,7 @@ pub fn trends_of(fault: Fault, seed: u64) -> Result<MachineTrends, Box<dyn Error
     let inputs = [Inputs { logs: &logs, machine: &machine, site: &site, book: &book }];
     let building = Building::new(&site, &book, &inputs);
     let ledger = Ledger::read(&building, last);
-    Ok(read(&inputs[0], &ledger, 0, (first, last)))
+    read(&building, &ledger, 0, (first, last)).ok_or_else(|| "no machine".into())
 }
 
 /// The trends of all seeds, in order of seed.

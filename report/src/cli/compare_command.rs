@@ -35,7 +35,8 @@ fn compare(args: &CompareArgs, asked: &AskedEvent<'_>) -> Result<Outcome, CliErr
     let earlier: Vec<Compared> = earlier.into_iter().map(|e| compared(machine, e)).collect();
     let comparison = Comparison::of(&compared(machine, event), &earlier, findings);
     let ledger = Ledger::read(building, date);
-    let trends = trends::read(machine, &ledger, number, (from, date));
+    let trends = trends::read(building, &ledger, number, (from, date));
+    let trends = trends.ok_or(CliError::WhichMachine(building.machines.len()))?;
     if args.json {
         say(&compare_json(&comparison, &trends, context))?;
     } else {

@@ -2,11 +2,12 @@
 
 use super::CliError;
 use super::loaded::Loaded;
+use crate::events::cause::InTheAir;
 use crate::findings::whereabouts::AssumedMark;
-use crate::findings::{Findings, Inputs, Judge, Shift, Trace, traces};
+use crate::findings::{Findings, Inputs, Judge, Shift, traces};
 use crate::ledger::Ledger;
 use crate::programme::{Programme, ProgrammeCase};
-use crate::sheet::{Sheet, SheetInput, SheetOptions};
+use crate::sheet::{Closeup, Sheet, SheetInput, SheetOptions};
 use crate::timeline::shift_of;
 use chrono::NaiveDate;
 use std::path::Path;
@@ -63,8 +64,8 @@ impl<'a> Press<'a> {
         let machines = self.loaded.machines.iter().map(|m| &m.machine);
         let nights: Vec<(&Machine, &Findings)> = machines.zip(&findings).collect();
         let programme = Some(&programme);
-        let traces = self.traces(&findings);
-        let input = SheetInput { site, nights: &nights, programme, traces: &traces };
+        let closeups = self.closeups(date, &findings);
+        let input = SheetInput { site, nights: &nights, programme, closeups: &closeups };
         let sheet = Sheet::build(&input, &self.options);
         let mut made = Made {
             sheet,
@@ -112,11 +113,19 @@ impl<'a> Press<'a> {
         judged.collect()
     }
 
-    /// Readings around serious events, where somebody wants their pages.
-    fn traces(&self, findings: &[Findings]) -> Vec<Vec<Trace>> {
-        let wanted = self.options.technician;
-        let machines = self.inputs.iter().zip(findings).filter(|_| wanted);
-        machines.map(|(inputs, findings)| traces(inputs, findings)).collect()
+    /// What is read for the pages of serious events, where somebody wants them.
+    fn closeups(&self, date: NaiveDate, findings: &[Findings]) -> Vec<Closeup<'a>> {
+        if !self.options.technician {
+            return Vec::new();
+        }
+        let building = self.loaded.building(&self.inputs);
+        let of = |(number, (inputs, findings)): (usize, (&Inputs<'a>, &Findings))| {
+            let traces = traces(inputs, findings);
+            let air = !traces.is_empty();
+            let air = air.then(|| InTheAir::read(&building, number, date));
+            Closeup { book: inputs.book, traces, air }
+        };
+        self.inputs.iter().zip(findings).enumerate().map(of).collect()
     }
 
     fn programme(&self, date: NaiveDate, findings: &[Findings]) -> Programme {

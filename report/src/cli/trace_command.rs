@@ -20,10 +20,10 @@ pub(super) fn run(args: &TraceArgs) -> Result<Outcome, CliError> {
 }
 
 fn draw(args: &TraceArgs, site: &Site, asked: &AskedEvent<'_>) -> Result<Outcome, CliError> {
-    let AskedEvent { event, date, machine, findings, context, .. } = *asked;
+    let AskedEvent { event, number, date, machine, findings, building, context } = *asked;
     let around = Duration::seconds(args.around_s.into());
     let around = trace(machine, Some(findings), event.span, around);
-    let air = InTheAir::matters(event.kind).then(|| InTheAir::read(machine, date));
+    let air = InTheAir::matters(event.kind).then(|| InTheAir::read(building, number, date));
     let input = EventInput {
         site,
         machine: machine.machine,

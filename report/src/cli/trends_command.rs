@@ -23,8 +23,8 @@ pub(super) fn run(args: &TrendsArgs) -> Result<Outcome, CliError> {
     let building = loaded.building(&inputs);
     let ledger = Ledger::read(&building, to);
     let machines: Vec<&Machine> = loaded.machines.iter().map(|m| &m.machine).collect();
-    let of = |(number, inputs)| read(inputs, &ledger, number, (from, to));
-    let trends: Vec<_> = inputs.iter().enumerate().map(of).collect();
+    let of = |number| read(&building, &ledger, number, (from, to));
+    let trends: Vec<_> = (0..inputs.len()).filter_map(of).collect();
     match &args.form {
         TrendsForm::Csv => say(&to_csv(&trends, &machines))?,
         TrendsForm::Json => say(&to_json(&trends, &machines))?,

@@ -5,6 +5,7 @@
 //! damaged or of another build of the program, the night is read anew.
 
 use super::Inputs;
+use super::condition::Condition;
 use super::history::{Night, span_of};
 use super::types::Planned;
 use super::whereabouts::{AssumedMark, WorkBlock};
@@ -27,7 +28,7 @@ const SUM_BYTES: usize = 4;
 /// book; of each power-on that reaches into the night its clock and its files by
 /// name, length and time of change; the places that were assumed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Basis(u64);
+struct Basis(u64);
 
 /// Takes in values by all that their `Debug` tells.
 #[derive(Default)]
@@ -49,19 +50,29 @@ impl std::fmt::Write for Hash {
     }
 }
 
-/// A night, and whether its work was placed where nobody told.
-type Which = (NaiveDate, bool);
+/// Which part of a night a value is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub(crate) enum Part {
+    /// All of it, as somebody told of it.
+    Told,
+    /// All of it, its work placed where nobody told.
+    Placed,
+    /// The hours of the shift.
+    Shift,
+}
+
+/// Values of one kind, each with what it rests on.
+type Shelf<T> = BTreeMap<(NaiveDate, Part), (Basis, T)>;
 
 /// As it stands in the file.
 #[derive(Debug, Default, Serialize, Deserialize)]
 struct Kept {
     /// Which build of the program wrote it.
     program: Option<u64>,
-    nights: BTreeMap<Which, (Basis, Night)>,
-    /// Places that were assumed, of a night and of its shift alone.
-    places: BTreeMap<NaiveDate, Vec<(Basis, Vec<AssumedMark>)>>,
-    /// Blocks of the shift alone, without assumed places.
-    blocks: BTreeMap<NaiveDate, (Basis, Vec<WorkBlock>)>,
+    nights: Shelf<Night>,
+    places: Shelf<Vec<AssumedMark>>,
+    blocks: Shelf<Vec<WorkBlock>>,
+    conditions: Shelf<Condition>,
 }
 
 #[derive(Debug, Default)]
@@ -72,9 +83,6 @@ struct State {
     /// Something is not in the file.
     changed: bool,
 }
-
-/// A night's places are asked for as a whole and for the hours of its shift.
-const PLACES_A_NIGHT: usize = 2;
 
 /// The nights of one machine that earlier runs read. The file is written when the value goes.
 #[derive(Debug)]
@@ -110,8 +118,64 @@ impl KeptNights {
         }
     }
 
+    /// A night as it was kept, or by `read`.
+    pub(super) fn night_or(
+        &self,
+        inputs: &Inputs<'_>,
+        date: NaiveDate,
+        assumed: &[AssumedMark],
+        read: impl FnOnce() -> Night,
+    ) -> Night {
+        let part = if assumed.is_empty() { Part::Told } else { Part::Placed };
+        let basis = self.basis(inputs, date, assumed);
+        self.get_or(
+            |kept| &mut kept.nights,
+            (date, part),
+            basis,
+            || {
+                let night = read();
+                self.state().fresh += 1;
+                night
+            },
+        )
+    }
+
+    /// The places assumed in a part of a night for these blocks by this plan as they were kept,
+    /// or by `assume`.
+    pub(crate) fn places_or(
+        &self,
+        which: (NaiveDate, Part),
+        (blocks, planned): (&[WorkBlock], &[Planned]),
+        assume: impl FnOnce() -> Vec<AssumedMark>,
+    ) -> Vec<AssumedMark> {
+        let basis = Basis(Hash::default().and(&(self.settings, blocks, planned)));
+        self.get_or(|kept| &mut kept.places, which, Some(basis), assume)
+    }
+
+    /// The blocks of a shift in which nothing is assumed as they were kept, or by `judge`.
+    pub(crate) fn blocks_or(
+        &self,
+        inputs: &Inputs<'_>,
+        date: NaiveDate,
+        judge: impl FnOnce() -> Vec<WorkBlock>,
+    ) -> Vec<WorkBlock> {
+        let basis = self.basis(inputs, date, &[]);
+        self.get_or(|kept| &mut kept.blocks, (date, Part::Shift), basis, judge)
+    }
+
+    /// The machine's condition in a night as it was kept, or by `read`.
+    pub(crate) fn condition_or(
+        &self,
+        inputs: &Inputs<'_>,
+        date: NaiveDate,
+        read: impl FnOnce() -> Condition,
+    ) -> Condition {
+        let basis = self.basis(inputs, date, &[]);
+        self.get_or(|kept| &mut kept.conditions, (date, Part::Told), basis, read)
+    }
+
     /// `None` where the logs do not tell when they were changed, or the site has no such shift.
-    pub(super) fn basis(
+    fn basis(
         &self,
         inputs: &Inputs<'_>,
         date: NaiveDate,
@@ -125,68 +189,26 @@ impl KeptNights {
         Some(Basis(Hash::default().and(&(self.settings, files, marks, assumed))))
     }
 
-    /// The night as it was kept, or by `read`.
-    pub(super) fn get_or(
+    /// What stands on a shelf, if it rests on `basis`; else it is made, and put there.
+    fn get_or<T: Clone>(
         &self,
-        date: NaiveDate,
-        placed: bool,
-        basis: Basis,
-        read: impl FnOnce() -> Night,
-    ) -> Night {
-        let which = (date, placed);
-        if let Some((of, night)) = self.state().kept.nights.get(&which)
-            && *of == basis
+        shelf: fn(&mut Kept) -> &mut Shelf<T>,
+        which: (NaiveDate, Part),
+        basis: Option<Basis>,
+        make: impl FnOnce() -> T,
+    ) -> T {
+        let Some(basis) = basis else { return make() };
+        let known = shelf(&mut self.state().kept).get(&which).cloned();
+        if let Some((of, value)) = known
+            && of == basis
         {
-            return night.clone();
+            return value;
         }
-        let night = read();
-        let mut state = self.state();
-        state.fresh += 1;
-        state.changed = true;
-        state.kept.nights.insert(which, (basis, night.clone()));
-        night
-    }
-
-    /// The places that were assumed for these blocks by this plan as they were kept, or by
-    /// `assume`.
-    pub(crate) fn places_or(
-        &self,
-        date: NaiveDate,
-        (blocks, planned): (&[WorkBlock], &[Planned]),
-        assume: impl FnOnce() -> Vec<AssumedMark>,
-    ) -> Vec<AssumedMark> {
-        let basis = Basis(Hash::default().and(&(self.settings, blocks, planned)));
-        let known = |state: &State| {
-            let places = state.kept.places.get(&date)?.iter();
-            places.clone().find(|(of, _)| *of == basis).map(|(_, marks)| marks.clone())
-        };
-        if let Some(marks) = known(&self.state()) {
-            return marks;
-        }
-        let marks = assume();
+        let value = make();
         let mut state = self.state();
         state.changed = true;
-        let places = state.kept.places.entry(date).or_default();
-        places.push((basis, marks.clone()));
-        let old = places.len().saturating_sub(PLACES_A_NIGHT);
-        places.drain(..old);
-        marks
-    }
-
-    /// The blocks of a shift as somebody told of them, if they were kept.
-    pub(crate) fn blocks(&self, inputs: &Inputs<'_>, date: NaiveDate) -> Option<Vec<WorkBlock>> {
-        let basis = self.basis(inputs, date, &[])?;
-        let state = self.state();
-        let (of, blocks) = state.kept.blocks.get(&date)?;
-        (*of == basis).then(|| blocks.clone())
-    }
-
-    /// Keeps the blocks of a shift, in which nothing was assumed.
-    pub(crate) fn keep_blocks(&self, inputs: &Inputs<'_>, date: NaiveDate, blocks: &[WorkBlock]) {
-        let Some(basis) = self.basis(inputs, date, &[]) else { return };
-        let mut state = self.state();
-        state.changed = true;
-        state.kept.blocks.insert(date, (basis, blocks.to_vec()));
+        shelf(&mut state.kept).insert(which, (basis, value.clone()));
+        value
     }
 
     /// How many nights had to be read from the logs so far.

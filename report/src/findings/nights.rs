@@ -57,8 +57,9 @@ impl Nights {
 
     fn night(&self, inputs: &Inputs<'_>, date: NaiveDate, assumed: &[AssumedMark]) -> Night {
         let read = || read_night(inputs, date, assumed);
-        let Some(kept) = &self.kept else { return read() };
-        let Some(basis) = kept.basis(inputs, date, assumed) else { return read() };
-        kept.get_or(date, !assumed.is_empty(), basis, read)
+        match &self.kept {
+            Some(kept) => kept.night_or(inputs, date, assumed, read),
+            None => read(),
+        }
     }
 }

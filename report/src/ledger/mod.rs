@@ -6,7 +6,10 @@
 
 use crate::findings::history::Night;
 use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
-use crate::findings::{Findings, Inputs, Judge, KeptNights, Nights, Place, SectionWork, Shift};
+use crate::findings::{
+    Condition, Findings, Inputs, Judge, KeptNights, Nights, Part, Place, SectionWork, Shift,
+    read_condition,
+};
 use crate::logset::BootLog;
 use crate::programme::{ProgrammeCase, Recorded, plan_for};
 use crate::settings::{Book, Site};
@@ -46,15 +49,23 @@ impl<'a> Building<'a> {
 
     /// What somebody told of a shift.
     pub fn told(&self, machine: usize, judge: &mut Judge<'_>, shift: &Shift) -> Told {
-        let kept = self.machines.get(machine).zip(self.kept.get(machine));
-        if let Some(blocks) = kept.and_then(|(inputs, kept)| kept.blocks(inputs, shift.date)) {
-            return Told { blocks, found: None };
+        let mut found = None;
+        let mut blocks = || found.insert(judge.shift(shift)).blocks.clone();
+        let blocks = match self.machines.get(machine).zip(self.kept.get(machine)) {
+            Some((inputs, kept)) => kept.blocks_or(inputs, shift.date, blocks),
+            None => blocks(),
+        };
+        Told { blocks, found }
+    }
+
+    /// The condition of a machine in a night.
+    pub fn condition(&self, machine: usize, date: NaiveDate) -> Condition {
+        let Some(inputs) = self.machines.get(machine) else { return Condition::default() };
+        let read = || read_condition(inputs, date);
+        match self.kept.get(machine) {
+            Some(kept) => kept.condition_or(inputs, date, read),
+            None => read(),
         }
-        let found = judge.shift(shift);
-        if let Some((inputs, kept)) = kept {
-            kept.keep_blocks(inputs, shift.date, &found.blocks);
-        }
-        Told { blocks: found.blocks.clone(), found: Some(found) }
     }
 }
 
@@ -136,7 +147,8 @@ impl Ledger {
             let mut of_date = Vec::new();
             for (machine, inputs) in building.machines.iter().enumerate() {
                 let Some(night) = self.machines[machine].get(date) else { continue };
-                let assumed = self.assumed(building, machine, date, &night.blocks);
+                let which = (date, Part::Told);
+                let assumed = self.assumed(building, machine, which, &night.blocks);
                 let night = self.machines[machine].place(inputs, date, &assumed);
                 of_date.extend(records(inputs, date, machine, &night.works));
             }
@@ -144,13 +156,13 @@ impl Ledger {
         }
     }
 
-    /// The marks to assume for one machine's blocks in the night of `date`, by the nights
+    /// The marks to assume for one machine's blocks in a part of the night of `date`, by the nights
     /// before it; none where somebody told of every block, or nothing was planned.
     fn assumed(
         &self,
         building: &Building<'_>,
         machine: usize,
-        date: NaiveDate,
+        (date, part): (NaiveDate, Part),
         blocks: &[WorkBlock],
     ) -> Vec<AssumedMark> {
         if all_told(blocks) {
@@ -172,7 +184,7 @@ impl Ledger {
         }
         let assume = || assume(building.site, blocks, &planned);
         let mut assumed = match building.kept.get(machine) {
-            Some(kept) => kept.places_or(date, (blocks, &planned), assume),
+            Some(kept) => kept.places_or((date, part), (blocks, &planned), assume),
             None => assume(),
         };
         let unsure = |m: &&mut AssumedMark| m.against.is_none() && m.confidence < LEAST_CONFIDENCE;
@@ -191,7 +203,8 @@ impl Ledger {
         (judge, shift): (&mut Judge<'_>, &Shift),
         told: Told,
     ) -> (Findings, Vec<AssumedMark>) {
-        let assumed = self.assumed(building, machine, shift.date, &told.blocks);
+        let which = (shift.date, Part::Shift);
+        let assumed = self.assumed(building, machine, which, &told.blocks);
         let found = if assumed.is_empty() {
             told.findings(judge, shift)
         } else {

@@ -79,9 +79,20 @@ pub struct SheetInput<'a> {
     pub nights: &'a [(&'a Machine, &'a Findings)],
     /// Where the programme stands after it, and what comes next.
     pub programme: Option<&'a Programme>,
-    /// Readings around serious events, a list for each of `nights`; empty where no pages
-    /// for technicians are wanted.
-    pub traces: &'a [Vec<Trace>],
+    /// What the pages for technicians tell beside the findings, one for each of `nights`;
+    /// empty where none are wanted.
+    pub closeups: &'a [Closeup<'a>],
+}
+
+/// What a technician's page tells of a machine's night beside its findings.
+#[derive(Clone, Debug)]
+pub struct Closeup<'a> {
+    /// The machine's part of the shift book.
+    pub book: &'a Book,
+    /// Readings around serious events.
+    pub traces: Vec<Trace>,
+    /// What its brushes do in the air; `None`: nobody looked.
+    pub air: Option<InTheAir>,
 }
 
 /// All that a page of the programme tells of.

@@ -23,9 +23,9 @@ pub use table::{to_csv, to_text};
 pub use trend::{Direction, Step, Trend, TrendLimits, Verdict, judge};
 
 use crate::cores::share_out;
+use crate::findings::Condition;
 use crate::findings::robust::median;
-use crate::findings::{Condition, Inputs, read_condition};
-use crate::ledger::Ledger;
+use crate::ledger::{Building, Ledger};
 use crate::settings::Phase;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -114,19 +114,20 @@ impl MachineTrends {
 }
 
 /// Reads the signs of one machine over the nights of two dates and between. The ledger must
-/// reach to the last of them.
+/// reach to the last of them. `None`: there is no such machine.
 pub fn read(
-    inputs: &Inputs<'_>,
+    building: &Building<'_>,
     ledger: &Ledger,
     machine: usize,
     dates: (NaiveDate, NaiveDate),
-) -> MachineTrends {
+) -> Option<MachineTrends> {
+    let of = building.machines.get(machine)?.machine;
     let within = |date: &NaiveDate| *date >= dates.0 && *date <= dates.1;
     let of_machine = || ledger.nights(machine).filter(|night| within(&night.date));
     let nights: Vec<NaiveDate> = of_machine().map(|night| night.date).collect();
     let read = share_out(nights.len(), |numbers| {
         let taken = numbers.filter_map(|number| nights.get(number));
-        taken.map(|date| read_condition(inputs, *date)).collect::<Vec<_>>()
+        taken.map(|date| building.condition(machine, *date)).collect::<Vec<_>>()
     });
     let mut conditions: Vec<Condition> = read.into_iter().flatten().collect();
     conditions.sort_by_key(|condition| condition.date);
@@ -141,20 +142,20 @@ pub fn read(
             points.entry(Sign::Battery).or_default().push((night.date, resistance.best.0));
         }
     }
-    let ways = ways(inputs.machine, ledger, machine, dates);
+    let ways = ways(of, ledger, machine, dates);
     if !ways.is_empty() {
         points.insert(Sign::Way, ways);
     }
     let series = points.into_iter().map(|(sign, points)| {
         let limits = TrendLimits {
-            share: sign.told_from(inputs.machine),
+            share: sign.told_from(of),
             bad: sign.bad(),
-            nights: usize::from(inputs.machine.drift.nights),
+            nights: usize::from(of.drift.nights),
         };
         let trend = judge(&points, limits);
         Series { sign, points, trend }
     });
-    MachineTrends { machine, dates, nights: nights.len(), series: series.collect() }
+    Some(MachineTrends { machine, dates, nights: nights.len(), series: series.collect() })
 }
 
 fn signs(condition: &Condition) -> Vec<(Sign, f64)> {

@@ -9,8 +9,8 @@
 use crate::cores::share_out;
 use crate::events::EventKind;
 use crate::findings::robust::spread;
-use crate::findings::{Condition, Inputs, MotorCondition, read_condition};
-use crate::ledger::logged_dates;
+use crate::findings::{Condition, MotorCondition};
+use crate::ledger::{Building, logged_dates};
 use chrono::NaiveDate;
 
 /// Nights with a value that a usual one needs.
@@ -81,8 +81,9 @@ impl InTheAir {
     }
 
     /// Reads the night of `date` and, if it says anything, those before it.
-    pub fn read(inputs: &Inputs<'_>, date: NaiveDate) -> Self {
-        let tonight = read_condition(inputs, date);
+    pub fn read(building: &Building<'_>, machine: usize, date: NaiveDate) -> Self {
+        let Some(inputs) = building.machines.get(machine) else { return Self::default() };
+        let tonight = building.condition(machine, date);
         let says = |motor: &MotorCondition| motor.run_down.is_some() || motor.no_load.is_some();
         if !tonight.motors.iter().any(says) {
             return Self::default();
@@ -92,7 +93,7 @@ impl InTheAir {
             all.into_iter().rev().filter(|day| *day < date).take(MOST_NIGHTS).collect();
         let read = share_out(dates.len(), |numbers| {
             let taken = numbers.filter_map(|number| dates.get(number));
-            taken.map(|day| read_condition(inputs, *day)).collect::<Vec<_>>()
+            taken.map(|day| building.condition(machine, *day)).collect::<Vec<_>>()
         });
         let before: Vec<Condition> = read.into_iter().flatten().collect();
         Self::of(&tonight, &before)

@@ -20,6 +20,7 @@
 mod coasting;
 mod samples;
 
+use super::history::span_of;
 use super::moment::wall;
 use super::quality::possible;
 use super::robust::median;
@@ -27,8 +28,8 @@ use super::shift::Inputs;
 use super::types::Span;
 use crate::logset::{BootLog, ClockMap};
 use crate::settings::Band;
-use crate::timeline::{Reader, Walk, shift_of, walk};
-use chrono::{Days, NaiveDate};
+use crate::timeline::{Reader, Walk, walk};
+use chrono::NaiveDate;
 use coasting::Coasting;
 use samples::{Samples, part_of};
 use underbrush_protocol::detect::{Interval, MotorState, Work};
@@ -55,7 +56,7 @@ const LEAST_LOAD_SHARE: f64 = 0.5;
 const NEAR_BAND: f64 = 0.2;
 
 /// One motor in one night. `None`: not seen, or too little.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct MotorCondition {
     /// Current with the brush in the air.
     pub no_load: Option<Amperes>,
@@ -66,7 +67,7 @@ pub struct MotorCondition {
 }
 
 /// One machine in one night.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Condition {
     /// Local date on which the shift starts.
     pub date: NaiveDate,
@@ -81,11 +82,10 @@ pub struct Condition {
 /// Reads the condition of a machine in the night of `date`: from the begin of its shift to
 /// that of the next.
 pub fn read_condition(inputs: &Inputs<'_>, date: NaiveDate) -> Condition {
-    let none = Condition { date, ..Condition::default() };
-    let next = date.checked_add_days(Days::new(1)).and_then(|d| shift_of(inputs.site, d).ok());
-    let (Ok(this), Some(next)) = (shift_of(inputs.site, date), next) else { return none };
-    let span = Span { from: this.span.from, to: next.span.from };
-    read_condition_of(inputs, date, span)
+    match span_of(inputs.site, date) {
+        Some(span) => read_condition_of(inputs, date, span),
+        None => Condition { date, ..Condition::default() },
+    }
 }
 
 /// The same for any span.

@@ -36,7 +36,7 @@ fn sheet(findings: &Findings, options: SheetOptions) -> Sheet {
 
 fn sheet_of(findings: &Findings, site: &Site, machine: &Machine, options: SheetOptions) -> Sheet {
     Sheet::build(
-        &SheetInput { site, nights: &[(machine, findings)], programme: None, traces: &[] },
+        &SheetInput { site, nights: &[(machine, findings)], programme: None, closeups: &[] },
         &options,
     )
 }

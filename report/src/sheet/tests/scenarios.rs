@@ -15,7 +15,12 @@ const SI: SheetOptions = SheetOptions { units: Units::Si, paper: Paper::A4, ..SH
 pub(super) fn all() -> Vec<(&'static str, Sheet)> {
     let one = |f: &Findings, options: SheetOptions| {
         Sheet::build(
-            &SheetInput { site: &site(), nights: &[(&machine(), f)], programme: None, traces: &[] },
+            &SheetInput {
+                site: &site(),
+                nights: &[(&machine(), f)],
+                programme: None,
+                closeups: &[],
+            },
             &options,
         )
     };
@@ -94,7 +99,7 @@ fn eighty_sections() -> Sheet {
         })
         .collect();
     Sheet::build(
-        &SheetInput { site: &site, nights: &[(&machine(), &f)], programme: None, traces: &[] },
+        &SheetInput { site: &site, nights: &[(&machine(), &f)], programme: None, closeups: &[] },
         &SHORT,
     )
 }
@@ -118,7 +123,7 @@ fn long_names() -> Sheet {
             site: &site,
             nights: &[(&machine, &typical())],
             programme: None,
-            traces: &[],
+            closeups: &[],
         },
         &SI,
     )
@@ -137,7 +142,7 @@ pub(super) fn two_machines(options: SheetOptions) -> Sheet {
     quiet.data.problems.clear();
     let nights = [(&first, &typical()), (&second, &quiet)];
     Sheet::build(
-        &SheetInput { site: &site, nights: &nights, programme: None, traces: &[] },
+        &SheetInput { site: &site, nights: &nights, programme: None, closeups: &[] },
         &options,
     )
 }

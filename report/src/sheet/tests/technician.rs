@@ -9,7 +9,7 @@ use crate::findings::{
 };
 use crate::settings::site::Language;
 use crate::settings::{Book, Phase};
-use crate::sheet::EventInput;
+use crate::sheet::{Closeup, EventInput};
 use crate::sheet::document::Block;
 use crate::sheet::layout::{self, shapes::Item};
 use chrono::Duration;
@@ -56,10 +56,11 @@ pub(super) fn traces(f: &Findings) -> Vec<Trace> {
 }
 
 pub(super) fn with_traces(f: &Findings, options: SheetOptions) -> Sheet {
-    let traces = [traces(f)];
+    let book = Book::default();
+    let closeups = [Closeup { book: &book, traces: traces(f), air: None }];
     let nights = [(&machine(), f)];
     Sheet::build(
-        &SheetInput { site: &site(), nights: &nights, programme: None, traces: &traces },
+        &SheetInput { site: &site(), nights: &nights, programme: None, closeups: &closeups },
         &options,
     )
 }
@@ -96,8 +97,11 @@ fn the_page_shows_the_readings_around_the_event() {
 fn a_gap_is_slanted_lines() {
     let f = one_event();
     let hatched = |traces: Vec<Trace>| {
-        let (traces, nights) = ([traces], [(&machine(), &f)]);
-        let input = SheetInput { site: &site(), nights: &nights, programme: None, traces: &traces };
+        let book = Book::default();
+        let closeups = [Closeup { book: &book, traces, air: None }];
+        let nights = [(&machine(), &f)];
+        let input =
+            SheetInput { site: &site(), nights: &nights, programme: None, closeups: &closeups };
         let document = Sheet::build(&input, &TECHNICIAN).document;
         let slanted = |item: &&Item| match item {
             Item::Strokes { lines, width, .. } => {

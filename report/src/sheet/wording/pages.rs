@@ -54,8 +54,7 @@ pub(super) fn blocks(input: &SheetInput, sources: &[Source], options: SheetOptio
     blocks.extend(sources.first().map(standing::checks).into_iter().flatten());
     for (i, source) in sources.iter().enumerate().filter(|_| options.technician) {
         if !nothing_recorded(source.findings) {
-            let traces = input.traces.get(i).map_or(&[][..], Vec::as_slice);
-            blocks.extend(technician::blocks(source, traces));
+            blocks.extend(technician::blocks(source, input.closeups.get(i)));
         }
     }
     for source in worked.iter().filter(|_| options.details) {

@@ -5,29 +5,31 @@
 
 use super::events::{self, Event as Listed};
 use super::{Source, causes, loads, standing, trace};
-use crate::events::cause::{Case, judge};
+use crate::events::cause::{Case, InTheAir, judge};
 use crate::events::{Event, EventKind, Family, Finding, Told, list};
-use crate::findings::{MOST_TRACES, Trace};
+use crate::findings::MOST_TRACES;
 use crate::settings::Book;
-use crate::sheet::EventInput;
 use crate::sheet::document::{Block, Signal};
+use crate::sheet::{Closeup, EventInput};
 use crate::window::DetectorKind;
 
 /// The pages, of the first events only: the table of events has all. None where nothing
 /// serious happened.
-pub(super) fn blocks(source: &Source, traces: &[Trace]) -> Vec<Block> {
+pub(super) fn blocks(source: &Source, closeup: Option<&Closeup<'_>>) -> Vec<Block> {
     let all = list(&[source.machine], [Told { machine: 0, findings: source.findings }]);
     let brush = all.iter().filter(|event| event.kind.family() == Family::Brush);
     let numbered = brush.enumerate().filter(|(_, event)| serious(event)).take(MOST_TRACES);
-    // The sheet does not tell when segments were fitted: that is left out of its causes.
-    let book = Book::default();
+    let none = Book::default();
+    let book = closeup.map_or(&none, |closeup| closeup.book);
+    let traces = closeup.map_or(&[][..], |closeup| &closeup.traces);
+    let air = closeup.and_then(|closeup| closeup.air.as_ref());
     let page = |(i, event): (usize, &Event)| {
         let trace = traces.iter().find(|trace| trace.event == event.span);
         let title = format!("{} {}", source.say("heading-events"), i + 1);
         let mut blocks = vec![Block::OwnPage];
         let Source { site, machine, findings, .. } = *source;
-        // Nor does it read other nights for what brushes do in the air.
-        let input = EventInput { site, machine, book: &book, findings, event, trace, air: None };
+        let air = air.filter(|_| InTheAir::matters(event.kind));
+        let input = EventInput { site, machine, book, findings, event, trace, air };
         blocks.extend(page(source, &title, &input));
         blocks.push(Block::Heading(source.say("heading-motors")));
         blocks.extend(loads::motors(source));
