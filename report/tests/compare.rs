@@ -11,24 +11,11 @@ use underbrush_protocol::log::Entry;
 
 type Json = serde_json::Value;
 
-/// Stops with the brush on, so many seconds long each, with work of 10 s before each and
-/// 60 s after the last.
+/// Stops with the brush on, so many seconds long each, and 60 s of work after the last.
 fn folder(stops_s: &[u64]) -> TempDir {
-    let dir = TempDir::new().unwrap();
-    std::fs::write(dir.path().join("site.toml"), common::SITE).unwrap();
-    std::fs::write(dir.path().join("machine.toml"), common::MACHINE).unwrap();
-    std::fs::create_dir(dir.path().join("log")).unwrap();
-    let mut entries = vec![fix(60_000), reading(500, Channel::HEAD_DOWN, 1)];
-    let mut at = 1_000;
-    for stop in stops_s {
-        entries.extend(drive(at, 10, 550, 20));
-        entries.extend(drive(at + 10_100, *stop, 0, 20));
-        at += 10_200 + 1_000 * stop;
-    }
+    let (mut entries, at) = stops(stops_s.iter().copied());
     entries.extend(drive(at, 60, 550, 20));
-    entries.sort_by_key(Entry::at);
-    write_archive(&dir.path().join("log"), 1, 1, &entries);
-    dir
+    common::folder(common::SITE, entries)
 }
 
 fn run(dir: &Path, args: &[&str]) -> Output {

@@ -13,29 +13,17 @@ use underbrush_protocol::log::Entry;
 type Json = serde_json::Value;
 
 /// A folder whose night holds so many stops with the brush on, and one load of 55 A.
-fn folder(stops: u64, section: &str) -> TempDir {
-    let dir = TempDir::new().unwrap();
-    let site = common::SITE.replace("id = \"A-01\"", &format!("id = \"{section}\""));
-    std::fs::write(dir.path().join("site.toml"), site).unwrap();
-    std::fs::write(dir.path().join("machine.toml"), common::MACHINE).unwrap();
-    std::fs::create_dir(dir.path().join("log")).unwrap();
-    let mut entries = vec![fix(60_000), reading(500, Channel::HEAD_DOWN, 1)];
+fn folder(count: u64, section: &str) -> TempDir {
+    let (mut entries, at) = stops((0..count).map(|_| 4));
     entries.push(Entry::Note(
         underbrush_protocol::time::BootMs(600),
         underbrush_protocol::note::Note::Mark(underbrush_protocol::frame::Mark::Tag(1)),
     ));
-    let mut at = 1_000;
-    for _ in 0..stops {
-        entries.extend(drive(at, 10, 550, 20));
-        entries.extend(drive(at + 10_100, 4, 0, 20));
-        at += 14_200;
-    }
     entries.extend(drive(at, 10, 550, 20));
     entries.extend(drive(at + 10_100, 5, 550, 55));
     entries.extend(drive(at + 15_200, 40, 550, 20));
-    entries.sort_by_key(Entry::at);
-    write_archive(&dir.path().join("log"), 1, 1, &entries);
-    dir
+    let site = common::SITE.replace("id = \"A-01\"", &format!("id = \"{section}\""));
+    common::folder(&site, entries)
 }
 
 fn run(dir: &Path, args: &[&str]) -> Output {
@@ -200,4 +188,18 @@ fn a_trace_in_all_forms() {
         assert_eq!(output.status.code(), Some(1), "{id}: {said}");
         assert!(said.contains(told), "{id}: {said}");
     }
+}
+
+/// The page of an event on the sheet and that of `trace` are the same judgement.
+#[test]
+fn the_sheet_tells_the_causes_that_trace_tells() {
+    let dir = folder(3, "A-01");
+    let book = "[[tool]]\nfitted = 2026-11-22\ngrit = \"100\"\n";
+    std::fs::write(dir.path().join("book.toml"), book).unwrap();
+    let whole = |args: &[&str]| text(&run(dir.path(), args));
+    let trace = whole(&["trace", "2026-11-23.4", "--width", "100"]);
+    let causes = trace.split("Before hands go").last().unwrap();
+    assert!(causes.contains("fitted 1 nights before"), "{trace}");
+    let sheet = whole(&["sheet", "--technician", "--text"]);
+    assert!(sheet.contains(causes.trim()), "{causes}\nis not in\n{sheet}");
 }

@@ -17,25 +17,13 @@ use underbrush_protocol::log::Entry;
 
 type Json = serde_json::Value;
 
-/// Stops with the brush on, a load of 55 A, and a battery that is read.
+/// Stops with the brush on, a load of 55 A, and work of some minutes.
 fn folder() -> TempDir {
-    let dir = TempDir::new().unwrap();
-    std::fs::write(dir.path().join("site.toml"), common::SITE).unwrap();
-    std::fs::write(dir.path().join("machine.toml"), common::MACHINE).unwrap();
-    std::fs::create_dir(dir.path().join("log")).unwrap();
-    let mut entries = vec![fix(60_000), reading(500, Channel::HEAD_DOWN, 1)];
-    let mut at = 1_000;
-    for stop in [4, 6, 9] {
-        entries.extend(drive(at, 10, 550, 20));
-        entries.extend(drive(at + 10_100, stop, 0, 20));
-        at += 10_200 + 1_000 * stop;
-    }
+    let (mut entries, at) = stops([4, 6, 9]);
     entries.extend(drive(at, 10, 550, 20));
     entries.extend(drive(at + 10_100, 5, 550, 55));
     entries.extend(drive(at + 15_200, 400, 550, 20));
-    entries.sort_by_key(Entry::at);
-    write_archive(&dir.path().join("log"), 1, 1, &entries);
-    dir
+    common::folder(common::SITE, entries)
 }
 
 fn json(dir: &Path, args: &[&str]) -> Json {

@@ -20,6 +20,7 @@ use underbrush_protocol::time::{BootMs, UtcMs};
 use underbrush_report::events::cause::{Case, Cause, InTheAir, Likelihood, judge as weigh};
 use underbrush_report::events::{Event, EventKind, Told, list};
 use underbrush_report::findings::{Findings, Inputs, LoadKind, Quantity, Source, judge, trace};
+use underbrush_report::ledger::Building;
 use underbrush_report::logset::{LogSet, OpenSettings};
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::shift_of;
@@ -67,8 +68,9 @@ pub enum Answer {
 pub fn answer(trouble: Trouble, seed: u64) -> Result<Answer, Box<dyn Error>> {
     let causes = |inputs: &Inputs<'_>, findings: &Findings, event: &Event| {
         let around = trace(inputs, Some(findings), event.span, Duration::seconds(30));
-        let air = InTheAir::read(inputs, findings.shift.date);
         let Inputs { machine, site, book, .. } = *inputs;
+        let building = Building::new(site, book, std::slice::from_ref(inputs));
+        let air = InTheAir::read(&building, 0, findings.shift.date);
         let case = Case { machine, site, book, findings, air: Some(&air) };
         weigh(event, Some(&around), &case).causes
     };

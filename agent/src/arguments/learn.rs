@@ -111,22 +111,23 @@ impl LearnArguments {
 }
 
 fn known_speed(text: &str) -> Result<KnownSpeed, String> {
-    const TIMES: [(&str, f64); 2] = [("s", 1.0), ("min", 60.0)];
     const SPEEDS: [(&str, f64); 3] = [("m/s", 1.0), ("mph", 0.447_04), ("km/h", 1.0 / 3.6)];
-    let (at, speed) =
-        text.split_once('=').ok_or("--speed-at is a time and a speed: '65 s=2.5 mph'")?;
-    let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
-    let speed_m_s = parse_quantity(speed, &SPEEDS).map_err(|e| e.to_string())?;
+    let says = "--speed-at is a time and a speed: '65 s=2.5 mph'";
+    let (at_s, speed_m_s) = noted(text, &SPEEDS, says)?;
     Ok(KnownSpeed { at_s, speed_m_s })
 }
 
 fn known_current(text: &str) -> Result<KnownCurrent, String> {
-    const TIMES: [(&str, f64); 2] = [("s", 1.0), ("min", 60.0)];
-    let (at, current) =
-        text.split_once('=').ok_or("--current-at is a time and a current: '120 s=38.5 A'")?;
-    let at_s = parse_quantity(at, &TIMES).map_err(|e| e.to_string())?;
-    let current_a = parse_quantity(current, &[("A", 1.0)]).map_err(|e| e.to_string())?;
+    let says = "--current-at is a time and a current: '120 s=38.5 A'";
+    let (at_s, current_a) = noted(text, &[("A", 1.0)], says)?;
     Ok(KnownCurrent { at_s, current_a })
+}
+
+/// A time in s, and what was read then; `says` how that is written.
+fn noted(text: &str, units: &[(&str, f64)], says: &str) -> Result<(f64, f64), String> {
+    let (at, value) = text.split_once('=').ok_or(says)?;
+    let read = |text, units: &[(&str, f64)]| parse_quantity(text, units).map_err(|e| e.to_string());
+    Ok((read(at, &[("s", 1.0), ("min", 60.0)])?, read(value, units)?))
 }
 
 #[cfg(test)]

@@ -7,7 +7,8 @@
 //! 0xC700  packet: number from 1 after each 22, 7 bytes
 //! ```
 //!
-//! Source: SAE J1939-21 and ISO 11783-3, from memory: `can-j1939` 2.0.12 does not send it.
+//! Source: SAE J1939-21 and ISO 11783-3, from memory; `can-j1939` 2.0.12 has nothing of it to compare
+//! with.
 
 use super::can::CanId;
 

@@ -173,11 +173,30 @@ pub fn eventful() -> Vec<Entry> {
 
 /// A folder with settings and the log of that night.
 pub fn hall() -> TempDir {
+    folder(SITE, eventful())
+}
+
+/// A folder with settings and a log.
+pub fn folder(site: &str, mut entries: Vec<Entry>) -> TempDir {
     let dir = TempDir::new().unwrap();
-    std::fs::write(dir.path().join("site.toml"), SITE).unwrap();
+    std::fs::write(dir.path().join("site.toml"), site).unwrap();
     std::fs::write(dir.path().join("machine.toml"), MACHINE).unwrap();
     let log = dir.path().join("log");
     std::fs::create_dir(&log).unwrap();
-    write_archive(&log, 1, 1, &eventful());
+    entries.sort_by_key(Entry::at);
+    write_archive(&log, 1, 1, &entries);
     dir
+}
+
+/// Stops with the brush on, so many seconds long each, after work of 10 s each; and when the
+/// last is over, in ms.
+pub fn stops(stops_s: impl IntoIterator<Item = u64>) -> (Vec<Entry>, u64) {
+    let mut entries = vec![fix(60_000), reading(500, Channel::HEAD_DOWN, 1)];
+    let mut at = 1_000;
+    for stop in stops_s {
+        entries.extend(drive(at, 10, 550, 20));
+        entries.extend(drive(at + 10_100, stop, 0, 20));
+        at += 10_200 + 1_000 * stop;
+    }
+    (entries, at)
 }

@@ -1,9 +1,9 @@
 //! Causes of a battery that was low.
 
-use super::{Cause, Number, Signature};
+use super::{Cause, Signature};
 
 pub(super) fn causes(s: &Signature) -> Vec<Cause> {
-    let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
+    let start = s.not_full();
     let weak =
         s.weak.map(|weak| (if weak { "evidence-weak" } else { "evidence-not-weak" }, Vec::new()));
     let normal = s.normal_fact();

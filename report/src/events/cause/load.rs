@@ -99,6 +99,11 @@ impl Signature {
         ((shorter, run_down), (more, no_load))
     }
 
+    /// The battery was not full at the start.
+    pub(super) fn not_full(&self) -> Fact {
+        self.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]))
+    }
+
     fn voltage(&self) -> (Option<bool>, Fact) {
         let limit = ("limit", Number::Volts(self.empty_v));
         let fact = self
@@ -204,7 +209,7 @@ fn bearing(s: &Signature) -> Option<Cause> {
 
 fn weak_battery(s: &Signature) -> Cause {
     let (low, voltage) = s.voltage();
-    let start = s.not_full_v.map(|v| ("evidence-not-full", vec![("voltage", Number::Volts(v))]));
+    let start = s.not_full();
     Cause::new("cause-low-battery", &["inspect-battery", "inspect-wiring"])
         .weigh_both((3, 2), low, &voltage)
         .weigh_both((2, 0), s.not_full_v.map(|_| true), &start)

@@ -1,25 +1,20 @@
 //! A sign over the nights: dots, the line or step that they were judged by with its
 //! interval, and dashed lines where it is told.
 
-use super::grid::{BASE, HALF, LINE};
+use super::axis::frame;
+use super::grid::{BASE, LINE};
 use super::shapes::{Area, BLACK, Item, dashes, rule};
 use super::{Flow, LABEL};
 use crate::sheet::document::ChangeChart;
 
-/// Room for the numbers of the axis.
-const NUMBERS: f64 = 34.0;
 const HEIGHT: f64 = 6.0 * LINE;
 /// Half of a dot.
 const DOT: f64 = 1.5;
 
 /// Sets the chart over the column's width.
 pub(super) fn set(flow: &mut Flow, chart: &ChangeChart) {
-    flow.begin(HEIGHT + 3.0 * LINE);
-    flow.push(LABEL.left((flow.left, flow.y + BASE), chart.axis.label.clone()));
-    let top = flow.y + LINE + HALF;
-    let area = Area { left: flow.left + NUMBERS, right: flow.right, top, bottom: top + HEIGHT };
+    let area = frame(flow, &chart.axis, HEIGHT);
     draw(&mut flow.page.items, chart, area);
-    flow.y += HEIGHT + 3.0 * LINE;
 }
 
 fn draw(items: &mut Vec<Item>, chart: &ChangeChart, area: Area) {

@@ -3,6 +3,7 @@
 //! Blocks flow from top to bottom on one grid; a table may be split between rows
 //! and repeats its head, everything else stays whole. No text is smaller than 9 pt.
 
+mod axis;
 mod bars;
 mod blocks;
 mod change;

@@ -1,22 +1,17 @@
 //! A quantity per night: a bar or a dot each, slanted lines where there are no data.
 
-use super::grid::{BASE, HALF, LINE};
+use super::axis::frame;
+use super::grid::LINE;
 use super::shapes::{Area, BLACK, Item, rule};
 use super::{Flow, LABEL};
 use crate::sheet::document::{Trend, TrendPoint, TrendShape};
 
-/// Room for the numbers of the axis.
-const NUMBERS: f64 = 34.0;
 const HEIGHT: f64 = 4.0 * LINE;
 
 /// Sets the chart over the column's width.
 pub(super) fn set(flow: &mut Flow, chart: &Trend) {
-    flow.begin(HEIGHT + 3.0 * LINE);
-    flow.push(LABEL.left((flow.left, flow.y + BASE), chart.axis.label.clone()));
-    let top = flow.y + LINE + HALF;
-    let area = Area { left: flow.left + NUMBERS, right: flow.right, top, bottom: top + HEIGHT };
+    let area = frame(flow, &chart.axis, HEIGHT);
     draw(&mut flow.page.items, chart, area);
-    flow.y += HEIGHT + 3.0 * LINE;
 }
 
 fn draw(items: &mut Vec<Item>, chart: &Trend, area: Area) {

@@ -9,9 +9,9 @@ use crate::findings::{
 };
 use crate::settings::site::Language;
 use crate::settings::{Book, Phase};
-use crate::sheet::{Closeup, EventInput};
 use crate::sheet::document::Block;
 use crate::sheet::layout::{self, shapes::Item};
+use crate::sheet::{Closeup, EventInput};
 use chrono::Duration;
 use underbrush_protocol::si::Seconds;
 
