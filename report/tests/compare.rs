@@ -2,12 +2,10 @@
 
 mod common;
 
-use common::{drive, fix, reading, write_archive};
+use common::{drive, stops};
 use std::path::Path;
 use std::process::{Command, Output};
 use tempfile::TempDir;
-use underbrush_protocol::channel::Channel;
-use underbrush_protocol::log::Entry;
 
 type Json = serde_json::Value;
 

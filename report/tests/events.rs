@@ -2,12 +2,11 @@
 
 mod common;
 
-use common::{drive, fix, reading, write_archive};
+use common::{drive, stops};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command, Output};
 use tempfile::TempDir;
-use underbrush_protocol::channel::Channel;
 use underbrush_protocol::log::Entry;
 
 type Json = serde_json::Value;

@@ -7,13 +7,11 @@ mod common;
 #[path = "common/schema.rs"]
 mod schema;
 
-use common::{drive, fix, reading, write_archive};
+use common::{drive, stops};
 use schema::errors;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
-use underbrush_protocol::channel::Channel;
-use underbrush_protocol::log::Entry;
 
 type Json = serde_json::Value;
 
