@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{drive, stops};
+use common::drive;
 use std::path::Path;
 use std::process::{Command, Output};
 use tempfile::TempDir;
@@ -11,7 +11,7 @@ type Json = serde_json::Value;
 
 /// Stops with the brush on, so many seconds long each, and 60 s of work after the last.
 fn folder(stops_s: &[u64]) -> TempDir {
-    let (mut entries, at) = stops(stops_s.iter().copied());
+    let (mut entries, at) = common::stops(stops_s.iter().copied());
     entries.extend(drive(at, 60, 550, 20));
     common::folder(common::SITE, entries)
 }
