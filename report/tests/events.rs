@@ -198,7 +198,7 @@ fn the_sheet_tells_the_causes_that_trace_tells() {
     let whole = |args: &[&str]| text(&run(dir.path(), args));
     let trace = whole(&["trace", "2026-11-23.4", "--width", "100"]);
     let causes = trace.split("Before hands go").last().unwrap();
-    assert!(causes.contains("fitted 1 nights before"), "{trace}");
+    assert!(causes.contains("fitted 1 nights"), "{trace}");
     let sheet = whole(&["sheet", "--technician", "--text"]);
     assert!(sheet.contains(causes.trim()), "{causes}\nis not in\n{sheet}");
 }
