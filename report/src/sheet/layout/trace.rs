@@ -3,7 +3,7 @@
 use super::grid::{self, HALF, LINE};
 use super::shapes::{Area, BLACK, Item, Point, dashes, rule};
 use super::{Flow, LABEL, blocks};
-use crate::sheet::document::{Axis, TraceChart, TraceLane, TraceShape};
+use crate::sheet::document::{TraceChart, TraceLane, TraceShape};
 
 /// Columns left of the lanes, for names and ticks of the axes.
 const GUTTER: f64 = 2.0;
@@ -17,6 +17,9 @@ const SWITCH: f64 = 9.0;
 const BETWEEN: [f64; 2] = [LINE, HALF];
 /// Numbers of ticks are at least so far from each other.
 const APART: f64 = 11.0;
+/// White between a lane's frame and the ends of its scale: a line drawn at either end would
+/// be lost in the frame.
+const WITHIN: f64 = 2.5;
 /// From a lane down to the line that the names of its limits stand on.
 const NAMES: f64 = 9.0;
 /// Grey of the event: light enough to read through.
@@ -84,7 +87,7 @@ fn draw(items: &mut Vec<Item>, lane: &TraceLane, area: Area, left: f64) {
             for (i, text) in LABEL.wrap(&lane.name, room).into_iter().take(2).enumerate() {
                 items.push(LABEL.left((left, area.top + 7.0 + i as f64 * LINE), text));
             }
-            let height = |value: f64| height_of(area, *base, axis, value);
+            let height = |value: f64| height_of(area, (*base, axis.top), value);
             ticks(items, &axis.ticks, area, height);
             unseen(items, lane, area);
             curve(items, lane, area, &height);
@@ -93,7 +96,7 @@ fn draw(items: &mut Vec<Item>, lane: &TraceLane, area: Area, left: f64) {
         TraceShape::Level => {
             let text = LABEL.wrap(&lane.name, room).into_iter().next();
             items.push(LABEL.left((left, middle + 3.2), text.unwrap_or_default()));
-            let height = |value: f64| area.bottom - (value / 100.0).clamp(0.0, 1.0) * area.height();
+            let height = |value: f64| height_of(area, (0.0, 100.0), value);
             let ends = [0.0, 100.0].map(|value| (value, format!("{value:.0}")));
             ticks(items, &ends, area, height);
             unseen(items, lane, area);
@@ -124,10 +127,12 @@ fn ticks(items: &mut Vec<Item>, ticks: &[(f64, String)], area: Area, height: imp
     }
 }
 
-fn height_of(area: Area, base: f64, axis: &Axis, value: f64) -> f64 {
-    let length = axis.top - base;
+/// Where a value of this scale stands; what is beyond it stands at its end.
+fn height_of(area: Area, (base, top): (f64, f64), value: f64) -> f64 {
+    let length = top - base;
     let share = if length > 0.0 { (value - base) / length } else { 0.0 };
-    area.bottom - if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 } * area.height()
+    let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
+    area.bottom - WITHIN - share * (area.height() - 2.0 * WITHIN)
 }
 
 fn unseen(items: &mut Vec<Item>, lane: &TraceLane, area: Area) {

@@ -3,6 +3,7 @@
 mod bindings;
 mod golden;
 mod hostile;
+mod lane_frames;
 mod sample;
 mod scenarios;
 mod segments;
