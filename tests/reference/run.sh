@@ -41,5 +41,6 @@ run tests/reference/j1939_long.py
 run tests/reference/learn_layouts.py
 run tests/reference/learn_drafts.py
 run tests/reference/learn_line.py
+run tests/reference/learn_boat.py
 run tests/reference/can_adapter.py
 run tests/reference/canopen_pdo.py

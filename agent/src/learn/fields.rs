@@ -2,7 +2,7 @@
 //!
 //! All runs of bits by the border rule, and all fields that begin at a byte with 8 to 32
 //! bits or at a nibble with 12, in both byte orders, less those that hold a counter or a
-//! checksum. Bits at the top that never change say nothing and are left off.
+//! checksum. Bits at either end that never change say nothing and are left off.
 
 use super::bits::{BitFacts, counts_up};
 use super::field::{Field, dbc_bit};
@@ -166,24 +166,42 @@ fn candidates(facts: &BitFacts, len: u8) -> BTreeSet<Field> {
     found
 }
 
-/// The field less the bits at its top that never change; `None` below 3 bits or where whole
-/// bytes at its end never change either.
+/// The field less the bits at both its ends that never change; `None` below 3 bits.
 fn trimmed(facts: &BitFacts, field: Field) -> Option<Field> {
-    let still = field.places().take_while(|bit| facts.flips[usize::from(*bit)] == 0).count() as u8;
-    let len = field.len - still;
+    let still = |bit: &u8| facts.flips[usize::from(*bit)] == 0;
+    let places: Vec<u8> = field.places().collect();
+    let top = places.iter().take_while(|bit| still(bit)).count();
+    let low = places[top..].iter().rev().take_while(|bit| still(bit)).count();
+    let len = (places.len() - top - low) as u8;
     if len < 3 {
         return None;
     }
-    let lowest = field.places().last()?;
-    if facts.flips[usize::from(lowest)] == 0 && len > 8 {
-        let end = field.places().skip(usize::from(field.len - 8));
-        if end.into_iter().all(|bit| facts.flips[usize::from(bit)] == 0) {
-            return None;
-        }
-    }
     Some(if field.big_endian {
-        Field::big(dbc_bit(field.start) + still, len)
+        Field::big(dbc_bit(places[top]), len)
     } else {
-        Field::little(field.start, len)
+        Field::little(field.start + low as u8, len)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decode::CanId;
+
+    /// Bytes 1 and 2 as a boat's log sends them: a number whose upper byte stays, between
+    /// bytes that are all ones.
+    #[test]
+    fn bits_that_never_change_are_left_off_at_both_ends() {
+        let words: Vec<u64> =
+            (0..500_u64).map(|i| u64::MAX << 24 | (256 + (i * 7 % 90) + 5) << 8 | 0xff).collect();
+        let times_s = (0..words.len()).map(|i| i as f64 / 10.0).collect();
+        let heard = words.len();
+        let stream = Stream { id: CanId::Standard(1), len: 8, times_s, words, heard };
+        let facts = BitFacts::of(&stream);
+        for wide in [Field::little(4, 20), Field::little(0, 24), Field::little(8, 16)] {
+            assert_eq!(trimmed(&facts, wide), Some(Field::little(8, 7)), "{wide:?}");
+        }
+        assert_eq!(trimmed(&facts, Field::big(4, 12)), Some(Field::little(8, 7)));
+        assert_eq!(trimmed(&facts, Field::little(24, 16)), None);
+    }
 }

@@ -18,7 +18,7 @@ const USUAL_A: f64 = 30.0;
 /// A battery without a machine file, in V: the one of 24, 36, 48 that is nearest.
 const BATTERIES_V: [f64; 3] = [24.0, 36.0, 48.0];
 
-/// Clamp readings that a line misses by more than this share of the highest are of another
+/// Clamp readings that a line misses by more than this share of their span are of another
 /// motor, or of other times.
 const CLAMP_MISFIT: f64 = 0.1;
 

@@ -142,12 +142,12 @@ pub(super) fn speed(
     {
         // A line through two points always fits; only its direction tells.
         let weight = if line.points == 2 { 0.2 } else { 0.7 };
-        let fits = if line.factor > 0.0 { (1.0 - line.misfit / 0.3).max(0.0) } else { 0.0 };
+        let fits = if line.rises() { (1.0 - line.misfit / 0.3).max(0.0) } else { 0.0 };
         value = (1.0 - weight) * value + weight * fits;
         evidence.insert(
             0,
             format!(
-                "a line through {} known speeds misses them by {:.0} % of the highest (median)",
+                "a line through {} known speeds misses them by {:.0} % of their span (median)",
                 line.points,
                 100.0 * line.misfit
             ),

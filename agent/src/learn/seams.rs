@@ -19,6 +19,8 @@ const APART: f64 = 0.3;
 const ALONE: f64 = 0.6;
 /// A bit that changes more often may belong to a number that moves by more than it at once.
 const CALM: f64 = 0.4;
+/// A bit that changes less often than this share of the one above is not below it.
+const SELDOM: f64 = 0.25;
 /// Bits above that tell the direction of a change.
 const ABOVE: u8 = 4;
 
@@ -106,9 +108,10 @@ fn seam(stream: &Stream, above: Field, upper: u8, lower: u8) -> Seam {
     let share = f64::from(right) / f64::from(carries);
     let calm = f64::from(changes) < CALM * stream.words.len() as f64;
     let small_steps = f64::from(alone) >= ALONE * f64::from(changes);
+    let seldom = f64::from(lower_changes) <= SELDOM * f64::from(changes);
     if share >= JOINED {
         Seam::Joined
-    } else if share <= APART && (small_steps || (calm && lower_changes <= changes)) {
+    } else if share <= APART && (small_steps || seldom || (calm && lower_changes <= changes)) {
         Seam::Border
     } else {
         Seam::Unknown
@@ -146,5 +149,19 @@ mod tests {
             assert_eq!(seams.below(bit, true), Seam::Joined, "bit {bit}");
         }
         assert!(!seams.cuts(field));
+    }
+
+    /// A lively number, low byte first, above one that hardly moves.
+    #[test]
+    fn a_bit_that_seldom_changes_is_not_below_one_that_often_does() {
+        let mut random = oorandom::Rand64::new(6);
+        let mut speed = 40_i64;
+        let words = (0..2000_u64).map(|i| {
+            speed = (speed + random.rand_range(0..5) as i64 - 2).clamp(1, 120);
+            (speed as u64) << 8 | (100 + i / 40 % 50)
+        });
+        let seams = Seams::of(&stream(words.collect()));
+        assert_eq!(seams.below(8, false), Seam::Border);
+        assert!(seams.cuts(Field::little(0, 16)) && !seams.cuts(Field::little(8, 8)));
     }
 }

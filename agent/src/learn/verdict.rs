@@ -72,7 +72,7 @@ pub(super) fn doubts(
     } else if quantity == Quantity::Speed {
         clear = CLEAR_ALONE;
         let line = score.line.filter(|line| line.points >= LEAST_KNOWN);
-        let known = line.is_some_and(|line| line.factor > 0.0 && line.misfit < MISFIT);
+        let known = line.is_some_and(|line| line.rises() && line.misfit < MISFIT);
         if !known {
             doubts.push(
                 "behaviour alone does not prove a speed: follow the prompts (--interface or \
