@@ -10,7 +10,7 @@ mod dots;
 #[path = "shared/golden.rs"]
 mod golden;
 
-use common::{eventful, hall, machine};
+use common::{SITE, eventful, folder, hall, machine};
 use dots::dot_at;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -169,4 +169,32 @@ fn a_night_without_readings_is_told() {
     let text = String::from_utf8(out.stdout).unwrap();
     assert!(text.contains("nothing was recorded in this night"), "{text}");
     assert!(text.contains("Speed") && text.contains("/////"), "{text}");
+}
+
+/// In all languages the same readings at the same places.
+#[test]
+fn golden_in_other_languages() {
+    kept("event-es-80x24", &["browse", "1", "--print", "80x24", "--language", "es"]);
+    let german = ["browse", "1", "--print", "60x14", "--language", "de", "--units", "si"];
+    kept("event-de-60x14", &german);
+}
+
+#[test]
+fn the_language_is_the_site_files_where_nobody_says() {
+    let dir = folder(&format!("language = \"de\"\n{SITE}"), eventful());
+    let text = printed(dir.path(), &["browse", "1", "--print", "100x40"]);
+    assert!(text.contains("Motor blockiert") && text.contains("? Hilfe"), "{text}");
+    let text = printed(dir.path(), &["browse", "1", "--print", "100x40", "--language", "en"]);
+    assert!(text.contains("Motor stalled") && text.contains("? help"), "{text}");
+    // What is wrong with the data or the call is told in English, as everywhere.
+    let out = browse(dir.path(), &["browse", "--language", "fr", "--print", "80x24"]);
+    let told = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(told.contains("--language fr: use en, es or de"), "{told}");
+    assert_eq!(out.status.code(), Some(1));
+    let trends = |args: &[&str]| {
+        let out = browse(dir.path(), args);
+        String::from_utf8(out.stdout).unwrap()
+    };
+    assert!(trends(&["trends"]).contains("Langsame Änderungen"), "{}", trends(&["trends"]));
+    assert!(trends(&["trends", "--language", "es"]).contains("Cambios lentos"));
 }

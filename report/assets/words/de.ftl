@@ -1204,3 +1204,91 @@ trend-check-hose = Saugschlauch und Filter: verstopft ändern sie den Strom des 
 trend-check-sensor-wheel = Verschleiß und Schlupf des Rades, an dem der Fahrsensor sitzt
 trend-check-distance = eine gemessene Strecke fahren und `speed.wheel_factor` danach setzen
 trend-check-same-way = ob der Bereich noch gleich gefahren wird und seine Marken stimmen
+
+# Langsame Änderungen als Text für Terminals.
+trend-column-sign = Zeichen
+trend-column-nights = Nächte
+trend-column-first = anfangs
+trend-column-last = zuletzt
+trend-column-change = Änderung (95 %)
+trend-column-so = Befund
+trend-change = { $change } ({ $low } bis { $high })
+trend-short-few = zu wenige Nächte
+trend-short-steady = gleichbleibend
+trend-short-better = gleichbleibend, besser seit { $date }
+trend-short-drifted = PRÜFEN: driftet
+trend-short-coming = PRÜFEN: an der Grenze etwa am { $date }
+trend-short-stepped = PRÜFEN: sprang am { $date }
+
+## Messwerte im Terminal (`browse`)
+
+# Namen von Spuren: höchstens 18 Buchstaben; mehr passt nicht ins kleinste Terminal.
+screen-standing = Drehte im Stand
+screen-near-stall = Fast blockiert
+screen-trip = Motor ohne Strom
+screen-dry = Trockenlauf?
+screen-pressure = Druck nicht voll
+screen-head = Drehte, Kopf oben
+screen-events-reading = Vorfälle (folgen)
+# Links an einer Spur, dahinter der Wert; höchstens 13 Buchstaben.
+screen-limit-standing = steht
+screen-limit-over = zu viel Druck
+screen-limit-stall = blockiert
+screen-limit-heat = Grenze
+screen-limit-warning = Warnung
+screen-limit-empty = leer
+# Rechts an einer Spur; höchstens 9 Buchstaben, an und aus zusammen 7.
+screen-on = an
+screen-off = aus
+screen-event = Vorfall
+screen-near = nahe
+screen-quiet = Ruhe
+# Wie schlimm ein Vorfall ist.
+screen-severe = schwer
+screen-inspect = ansehen
+screen-slight = leicht
+screen-note = Notiz
+screen-motor = Motor { $motor }
+screen-more = { $count ->
+        [one] 1 weiterer
+       *[other] { $count } weitere
+    }
+screen-nothing-recorded = in dieser Nacht wurde nichts aufgezeichnet
+screen-no-event-after = danach kein Vorfall mehr
+screen-no-event-before = davor kein Vorfall
+screen-events-awaited = Vorfälle werden noch gelesen
+screen-how-to-go = { $typed }: Uhrzeit wie 1:23:45 oder Vorfall eingeben
+screen-not-this-night = { $typed } ist nicht in dieser Nacht: bitte mit Datum
+screen-too-small = bitte mindestens { $columns } x { $rows } Zeichen
+screen-asked = gehe zu: { $typed }
+screen-asked-hint = (1:23:45, Datum und Uhrzeit, oder Vorfall)
+# Die Zeile der Tasten: im Ganzen höchstens 60 Buchstaben, mit ihren Zeichen.
+screen-move = Zeit
+screen-zoom = Zoom
+screen-next = Vorfall
+screen-go = gehe zu
+screen-help = Hilfe
+screen-leave = Ende
+screen-more-lanes = { $count ->
+        [one] 1 weitere Spur
+       *[other] { $count } weitere Spuren
+    }
+screen-reading = Nacht wird gelesen
+# Die Seite der Tasten: Tasten höchstens 16 Buchstaben, was sie tun höchstens 41.
+screen-keys-pages = Bild↑↓ Leertaste
+screen-keys-ends = Pos1 Ende
+screen-keys-leave = q  Strg-C
+screen-help-move = Cursor um eine Spalte; Ansicht folgt
+screen-help-pages = eine Seite zurück, weiter
+screen-help-ends = Anfang, Ende der Nacht
+screen-help-zoom = vergrößern, verkleinern, ganze Nacht
+screen-help-next = nächster, voriger Vorfall
+screen-help-go = zu Uhrzeit, Datum und Uhrzeit, Vorfall
+screen-help-nights = die Nacht davor, danach
+screen-help-lanes = weitere Spuren, wenn nicht alle passen
+screen-help-leave = beenden
+screen-help-curve = kleinster bis größter; keine Messwerte
+screen-help-limit = geltende Grenze, hier 75
+screen-help-switch = Schalter an, beides, aus
+screen-help-detector = Melder im Vorfall, nahe daran, in Ruhe
+screen-help-events = Vorfall: schwer, ansehen, leicht, Notiz

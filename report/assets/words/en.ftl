@@ -1185,3 +1185,88 @@ trend-check-hose = vacuum hose and filter: a blocked one changes the motor's cur
 trend-check-sensor-wheel = wear and slip of the wheel that the speed sensor sits on
 trend-check-distance = drive a measured distance, and set `speed.wheel_factor` by it
 trend-check-same-way = whether the section is still driven the same way, and its marks are
+
+# Slow changes as text for terminals.
+trend-column-sign = sign
+trend-column-nights = nights
+trend-column-first = first
+trend-column-last = last
+trend-column-change = change (95 %)
+trend-column-so = so
+trend-change = { $change } ({ $low } to { $high })
+trend-short-few = too few nights
+trend-short-steady = steady
+trend-short-better = steady, better since { $date }
+trend-short-drifted = LOOK: drifts
+trend-short-coming = LOOK: at its limit about { $date }
+trend-short-stepped = LOOK: stepped on { $date }
+
+## Readings on the terminal (`browse`)
+
+# At most 18 letters: names of lanes; longer ones are cut on the smallest terminal.
+screen-standing = Turned standing
+screen-near-stall = Nearly stalled
+screen-trip = Motor lost power
+screen-dry = Dry running?
+screen-pressure = Pressure not full
+screen-head = Turned, head up
+screen-events-reading = Events (reading)
+# At the left of a lane with the value behind it; at most 13 letters.
+screen-limit-standing = standing
+screen-limit-over = over
+screen-limit-stall = stall
+screen-limit-heat = limit
+screen-limit-warning = warning
+screen-limit-empty = empty
+# At the right of a lane; at most 9 letters, on and off together 7.
+screen-on = on
+screen-off = off
+screen-event = event
+screen-near = near
+screen-quiet = quiet
+# How bad an event is.
+screen-severe = severe
+screen-inspect = inspect
+screen-slight = slight
+screen-note = note
+screen-motor = motor { $motor }
+screen-more = { $count } more
+screen-nothing-recorded = nothing was recorded in this night
+screen-no-event-after = no event after this
+screen-no-event-before = no event before this
+screen-events-awaited = events are still being read
+screen-how-to-go = { $typed }: write a time like 1:23:45 or an event
+screen-not-this-night = { $typed } is not in this night: write the date too
+screen-too-small = at least { $columns } x { $rows } letters, please
+screen-asked = go to: { $typed }
+screen-asked-hint = (1:23:45, a date and a time, or an event)
+# The line of keys: all of it at most 60 letters with its signs.
+screen-move = move
+screen-zoom = zoom
+screen-next = event
+screen-go = go to
+screen-help = help
+screen-leave = leave
+screen-more-lanes = { $count ->
+        [one] 1 more lane
+       *[other] { $count } more lanes
+    }
+screen-reading = reading the night
+# The page of keys: keys at most 16 letters, what they do at most 41.
+screen-keys-pages = PgUp PgDn space
+screen-keys-ends = Home End
+screen-keys-leave = q  Ctrl-C
+screen-help-move = cursor by a column; the view follows
+screen-help-pages = a page back, on
+screen-help-ends = begin, end of the night
+screen-help-zoom = zoom in, out, to the whole night
+screen-help-next = next, previous event
+screen-help-go = to a time, a date and a time, an event
+screen-help-nights = the night before, after
+screen-help-lanes = other lanes, where not all have room
+screen-help-leave = leave
+screen-help-curve = smallest to largest; nothing was read
+screen-help-limit = a limit in force, here 75
+screen-help-switch = switch on, both, off
+screen-help-detector = detector in an event, near one, quiet
+screen-help-events = event: severe, inspect, slight, note

@@ -1210,3 +1210,88 @@ trend-check-hose = manguera y filtro de aspiración: tapados cambian la corrient
 trend-check-sensor-wheel = desgaste y deslizamiento de la rueda donde está el sensor de velocidad
 trend-check-distance = recorra una distancia medida y ajuste `speed.wheel_factor` con ella
 trend-check-same-way = si la zona aún se recorre igual y sus marcas también
+
+# Cambios lentos como texto para terminales.
+trend-column-sign = señal
+trend-column-nights = noches
+trend-column-first = al inicio
+trend-column-last = al final
+trend-column-change = cambio (95 %)
+trend-column-so = resultado
+trend-change = { $change } ({ $low } a { $high })
+trend-short-few = muy pocas noches
+trend-short-steady = estable
+trend-short-better = estable, mejor desde el { $date }
+trend-short-drifted = REVISAR: deriva
+trend-short-coming = REVISAR: en su límite hacia el { $date }
+trend-short-stepped = REVISAR: saltó el { $date }
+
+## Lecturas en la terminal (`browse`)
+
+# Nombres de filas: 18 letras como máximo; más no caben en la terminal más pequeña.
+screen-standing = Giró parada
+screen-near-stall = Casi bloqueado
+screen-trip = Sin corriente
+screen-dry = ¿Marcha en seco?
+screen-pressure = Sin presión máxima
+screen-head = Giró en el aire
+screen-events-reading = Eventos (leyendo)
+# A la izquierda de una fila, con el valor detrás; 13 letras como máximo.
+screen-limit-standing = parada
+screen-limit-over = exceso
+screen-limit-stall = bloqueo
+screen-limit-heat = límite
+screen-limit-warning = aviso
+screen-limit-empty = vacía
+# A la derecha de una fila; 9 letras como máximo, sí y no juntos 7.
+screen-on = sí
+screen-off = no
+screen-event = evento
+screen-near = cerca
+screen-quiet = reposo
+# Qué tan grave es un evento.
+screen-severe = grave
+screen-inspect = revisar
+screen-slight = leve
+screen-note = nota
+screen-motor = motor { $motor }
+screen-more = { $count } más
+screen-nothing-recorded = en esta noche no se registró nada
+screen-no-event-after = no hay ningún evento después
+screen-no-event-before = no hay ningún evento antes
+screen-events-awaited = aún se están leyendo los eventos
+screen-how-to-go = { $typed }: escriba una hora como 1:23:45 o un evento
+screen-not-this-night = { $typed } no está en esta noche: escriba la fecha
+screen-too-small = al menos { $columns } x { $rows } letras, por favor
+screen-asked = ir a: { $typed }
+screen-asked-hint = (1:23:45, fecha y hora, o un evento)
+# La línea de teclas: toda ella 60 letras como máximo, con sus signos.
+screen-move = mover
+screen-zoom = zoom
+screen-next = evento
+screen-go = ir a
+screen-help = ayuda
+screen-leave = salir
+screen-more-lanes = { $count ->
+        [one] 1 fila más
+       *[other] { $count } filas más
+    }
+screen-reading = leyendo la noche
+# La página de teclas: teclas 16 letras como máximo, lo que hacen 41.
+screen-keys-pages = RePág AvPág esp.
+screen-keys-ends = Inicio Fin
+screen-keys-leave = q  Ctrl-C
+screen-help-move = cursor una columna; la vista lo sigue
+screen-help-pages = una página atrás, adelante
+screen-help-ends = comienzo, fin de la noche
+screen-help-zoom = acercar, alejar, la noche entera
+screen-help-next = evento siguiente, anterior
+screen-help-go = a una hora, fecha y hora, o un evento
+screen-help-nights = la noche anterior, siguiente
+screen-help-lanes = otras filas, donde no caben todas
+screen-help-leave = salir
+screen-help-curve = de la menor a la mayor; sin lecturas
+screen-help-limit = un límite vigente, aquí 75
+screen-help-switch = mando: sí, ambos, no
+screen-help-detector = detector en evento, cerca, en reposo
+screen-help-events = evento: grave, revisar, leve, nota

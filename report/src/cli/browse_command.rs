@@ -10,6 +10,7 @@ use crate::screen::{
     Colours, Lane, Nights, Opening, Scene, Show, Told, Waiting, lanes, run as run_screen, shown,
     text,
 };
+use crate::settings::site::Language;
 use crate::timeline::{ShiftError, shift_of, utc_of};
 use crate::units::Units;
 use crate::window::{Overview, Quantity, Window, read};
@@ -35,7 +36,8 @@ pub(super) fn run(args: &BrowseArgs) -> Result<Outcome, CliError> {
         None => which(args.machine.as_deref(), &machines)?,
     };
     let units = args.units.unwrap_or(loaded.site.units);
-    let nights = OfMachine { loaded, machine, units };
+    let language = args.language.unwrap_or(loaded.site.language);
+    let nights = OfMachine { loaded, machine, units, language };
     let opening = nights.opening(&args.at, asked)?;
     let (losses, empty) = if let Some(size) = args.print {
         print(&nights, opening, size)?
@@ -96,6 +98,7 @@ struct OfMachine {
     /// By its place among all.
     machine: usize,
     units: Units,
+    language: Language,
 }
 
 impl OfMachine {
@@ -152,6 +155,7 @@ impl Nights for OfMachine {
             events: Vec::new(),
             waiting: Waiting::default(),
             empty: false,
+            language: self.language,
         })
     }
 
@@ -187,6 +191,6 @@ impl Nights for OfMachine {
 
     fn lanes(&self, range: &dyn Fn(Quantity) -> Option<(f32, f32)>) -> Vec<Lane> {
         let Some(inputs) = self.inputs() else { return Vec::new() };
-        lanes(inputs.machine, &self.loaded.site, self.units, range)
+        lanes(inputs.machine, &self.loaded.site, (self.units, self.language), range)
     }
 }

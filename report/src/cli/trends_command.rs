@@ -35,7 +35,8 @@ pub(super) fn run(args: &TrendsArgs) -> Result<Outcome, CliError> {
             say(&format!("{}\n", path.display()))?;
         }
         TrendsForm::Text(width) => {
-            say(&to_text(&trends, &machines, width.unwrap_or_else(width_of_output)))?;
+            let width = width.unwrap_or_else(width_of_output);
+            say(&to_text(&trends, &machines, &args.look.options(&loaded.site), width))?;
         }
     }
     let within = |date| (from..=to).contains(&date);

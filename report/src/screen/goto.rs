@@ -1,6 +1,7 @@
 //! A time as somebody types it: `1:23`, `01:23:45.5`, with or without a date before it.
 
 use super::Scene;
+use super::draw::fit::cut;
 use crate::timeline::utc_of;
 use chrono::{Days, NaiveDate, NaiveTime};
 
@@ -15,6 +16,9 @@ pub(super) enum Place {
     Elsewhere(i64),
 }
 
+/// Letters of what was typed that an answer repeats.
+const REPEATED: usize = 16;
+
 /// Reads what was typed; an error says how to write it.
 pub(super) fn read(text: &str, scene: &Scene) -> Result<Place, String> {
     let text = text.trim();
@@ -22,7 +26,8 @@ pub(super) fn read(text: &str, scene: &Scene) -> Result<Place, String> {
         return Ok(Place::Event(event));
     }
     let (begin, end) = (scene.extent.from.timestamp_millis(), scene.extent.to.timestamp_millis());
-    let wrong = || format!("{text}: write a time like 1:23:45, a date and a time, or an event");
+    let typed = || [("typed", cut(text, REPEATED).into())];
+    let wrong = || scene.words().with("screen-how-to-go", &typed());
     let (date, time) = match text.split_once([' ', 'T']) {
         Some((date, time)) => (Some(date.parse::<NaiveDate>().map_err(|_| wrong())?), time),
         None => (None, text),
@@ -38,7 +43,7 @@ pub(super) fn read(text: &str, scene: &Scene) -> Result<Place, String> {
     // Of the days that the night touches the first that has it.
     let days = [0, 1, 2].map(|days| scene.night.checked_add_days(Days::new(days)));
     let found = days.into_iter().flatten().filter_map(utc).find(|at| (begin..end).contains(at));
-    found.map(Place::At).ok_or_else(|| format!("{text} is not in this night: write the date too"))
+    found.map(Place::At).ok_or_else(|| scene.words().with("screen-not-this-night", &typed()))
 }
 
 /// The last part of an event's id, or all of it.
@@ -50,7 +55,9 @@ fn event(text: &str, scene: &Scene) -> Option<usize> {
     scene.events.iter().position(|event| is_it(&event.id))
 }
 
+/// With a point or a comma before parts of a second.
 fn time(text: &str) -> Option<NaiveTime> {
+    let text = text.trim().replace(',', ".");
     let forms = ["%H:%M", "%H:%M:%S", "%H:%M:%S%.f"];
-    forms.iter().find_map(|form| NaiveTime::parse_from_str(text.trim(), form).ok())
+    forms.iter().find_map(|form| NaiveTime::parse_from_str(&text, form).ok())
 }

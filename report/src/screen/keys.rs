@@ -122,7 +122,7 @@ fn next(state: &mut State, scene: &Scene) -> Effect {
         Some(number) => Some(number + 1).filter(|next| *next < scene.events.len()),
         None => scene.events.iter().position(after),
     };
-    found_or_said(state, scene, found, "no event after this")
+    found_or_said(state, scene, found, "screen-no-event-after")
 }
 
 fn previous(state: &mut State, scene: &Scene) -> Effect {
@@ -132,14 +132,16 @@ fn previous(state: &mut State, scene: &Scene) -> Effect {
         Some(number) => number.checked_sub(1),
         None => scene.events.iter().rposition(before),
     };
-    found_or_said(state, scene, found, "no event before this")
+    found_or_said(state, scene, found, "screen-no-event-before")
 }
 
 fn found_or_said(state: &mut State, scene: &Scene, found: Option<usize>, nothing: &str) -> Effect {
     match found {
         Some(number) => to_event(state, scene, number),
-        None if scene.waiting.events => state.said = Some("events are still being read".to_owned()),
-        None => state.said = Some(nothing.to_owned()),
+        None if scene.waiting.events => {
+            state.said = Some(scene.words().say("screen-events-awaited"));
+        }
+        None => state.said = Some(scene.words().say(nothing)),
     }
     Effect::Stay
 }

@@ -2,11 +2,26 @@
 
 use crate::events::EventKind;
 use crate::settings::Site;
+use crate::settings::site::Language;
+use crate::sheet::kind_id;
+use crate::sheet::words::Words;
 use crate::units::Units;
 use crate::window::{DetectorKind, Quantity, Window};
+use underbrush_protocol::detect::{CareRule, LoadKind};
 use underbrush_protocol::frame::MAX_MOTORS;
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::MetresPerSecond;
+
+/// A line that readings of good work do not pass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// In people's unit.
+    pub value: f64,
+    /// In a word.
+    pub name: String,
+    /// It is passed downwards.
+    pub lower: bool,
+}
 
 /// How a lane is drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,8 +32,8 @@ pub enum Shape {
         base: f64,
         /// Value at the top.
         top: f64,
-        /// Value and name of each.
-        limits: Vec<(f64, String)>,
+        /// What matters most first.
+        limits: Vec<Limit>,
         /// Digits after the point.
         decimals: usize,
     },
@@ -100,6 +115,7 @@ struct Making<'a, R> {
     machine: &'a Machine,
     site: &'a Site,
     units: Units,
+    words: Words,
     /// Smallest and largest that there is of a quantity.
     range: R,
 }
@@ -109,10 +125,12 @@ struct Making<'a, R> {
 pub fn lanes(
     machine: &Machine,
     site: &Site,
-    units: Units,
+    (units, language): (Units, Language),
     range: impl Fn(Quantity) -> Option<(f32, f32)>,
 ) -> Vec<Lane> {
-    let making = Making { machine, site, units, range };
+    let words = Words::new(language);
+    let making = Making { machine, site, units, words, range };
+    let say = |id: &str| making.words.say(id);
     let brushes = usize::from(machine.deck.brushes);
     let read = |m: &usize| (making.range)(Quantity::Current(*m)).is_some();
     let motors = (0..MAX_MOTORS).filter(read).map(|m| m + 1).max().unwrap_or(0).max(brushes);
@@ -122,35 +140,40 @@ pub fn lanes(
     lanes.extend((0..motors).map(|motor| making.heat(motor)));
     lanes.extend((0..motors).filter_map(|motor| making.rotation(motor)));
     let switches = [
-        (Quantity::Command, "Brush switch"),
-        (Quantity::HeadDown, "Head down"),
-        (Quantity::Vacuum, "Vacuum"),
+        (Quantity::Command, "trace-command"),
+        (Quantity::HeadDown, "trace-head-down"),
+        (Quantity::Vacuum, "trace-vacuum"),
     ];
     let read = |quantity: &Quantity| (making.range)(*quantity).is_some();
     let switches = switches.into_iter().filter(|(quantity, _)| read(quantity));
-    lanes.extend(switches.map(|(quantity, name)| plain(name, quantity, Shape::Switch)));
-    let levels = [(Quantity::Water, "Water, %"), (Quantity::Pressure, "Pressure, %")];
-    for (quantity, name) in levels.into_iter().filter(|(quantity, _)| read(quantity)) {
+    lanes.extend(switches.map(|(quantity, id)| plain(&say(id), quantity, Shape::Switch)));
+    let levels = [(Quantity::Water, "trace-water"), (Quantity::Pressure, "trace-pressure")];
+    for (quantity, id) in levels.into_iter().filter(|(quantity, _)| read(quantity)) {
         let shape = Shape::Curve { base: 0.0, top: 100.0, limits: Vec::new(), decimals: 0 };
-        lanes.push(plain(name, quantity, shape));
+        lanes.push(plain(&say(id), quantity, shape));
     }
     let acts = |kind: &DetectorKind| {
         (making.range)(Quantity::Detector(*kind)).is_some_and(|(_, high)| high > 0.0)
     };
     let detectors = DetectorKind::ALL.into_iter().filter(acts);
-    let detector = |kind| plain(says(kind), Quantity::Detector(kind), Shape::Detector);
+    let detector = |kind| plain(&say(detector_id(kind)), Quantity::Detector(kind), Shape::Detector);
     lanes.extend(detectors.map(detector));
     lanes
 }
 
-/// The words of the event that a detector finds.
-fn says(kind: DetectorKind) -> &'static str {
+/// The words of the event that a detector finds, where the usual ones are too long for the
+/// name of a lane shorter ones.
+fn detector_id(kind: DetectorKind) -> &'static str {
     match kind {
-        DetectorKind::Stationary => EventKind::Stationary,
-        DetectorKind::Load(kind) => kind.into(),
-        DetectorKind::Care(rule) => rule.into(),
+        DetectorKind::Stationary => "screen-standing",
+        DetectorKind::Load(LoadKind::NearStall) => "screen-near-stall",
+        DetectorKind::Load(LoadKind::Trip) => "screen-trip",
+        DetectorKind::Load(LoadKind::Dry) => "screen-dry",
+        DetectorKind::Load(kind) => kind_id(EventKind::from(kind)),
+        DetectorKind::Care(CareRule::Pressure) => "screen-pressure",
+        DetectorKind::Care(CareRule::Head) => "screen-head",
+        DetectorKind::Care(rule) => kind_id(EventKind::from(rule)),
     }
-    .says()
 }
 
 fn plain(name: &str, quantity: Quantity, shape: Shape) -> Lane {
@@ -166,54 +189,75 @@ impl<R: Fn(Quantity) -> Option<(f32, f32)>> Making<'_, R> {
         (highest / step).ceil() * step
     }
 
-    fn curve(&self, mut lane: Lane, least: f64, limits: Vec<(f64, String)>) -> Lane {
+    fn limit(&self, value: f64, id: &str) -> Limit {
+        Limit { value, name: self.words.say(id), lower: false }
+    }
+
+    fn lower_limit(&self, value: f64, id: &str) -> Limit {
+        Limit { lower: true, ..self.limit(value, id) }
+    }
+
+    fn curve(&self, mut lane: Lane, least: f64, limits: Vec<Limit>) -> Lane {
         let top = self.top(&lane, least);
-        let decimals = if lane.quantities.contains(&Quantity::Speed) { 2 } else { 0 };
-        let decimals = if lane.name.ends_with('A') { 1 } else { decimals };
+        let decimals = match lane.quantities.first() {
+            Some(Quantity::Speed) => 2,
+            Some(Quantity::Current(_)) => 1,
+            _ => 0,
+        };
         lane.shape = Shape::Curve { base: 0.0, top, limits, decimals };
         lane
     }
 
     fn speed(&self) -> Lane {
-        let unit = self.units.speed_unit();
-        let mut lane = plain(&format!("Speed, {unit}"), Quantity::Speed, Shape::Switch);
+        let unit = match self.units {
+            Units::Us => "unit-speed-us",
+            Units::Si => "unit-speed-si",
+        };
+        let name = self.words.with("chart-speed", &[("unit", self.words.say(unit).into())]);
+        let mut lane = plain(&name, Quantity::Speed, Shape::Switch);
         let factor = self.units.speed(MetresPerSecond(1.0));
         (lane.factor, lane.unsigned, lane.rows) = (factor, true, (2, 8));
         let standing = f64::from(self.machine.limits().standing_m_s) * factor;
         let least = self.units.speed(self.site.bands.restoration.high);
-        self.curve(lane, least, vec![(standing, "standing".to_owned())])
+        self.curve(lane, least, vec![self.lower_limit(standing, "screen-limit-standing")])
     }
 
     fn current(&self, motor: usize) -> Lane {
         let limits = self.machine.limits();
         let (pressure, stall) = (f64::from(limits.over_pressure_a), f64::from(limits.stall_a));
-        let mut lane =
-            plain(&self.of("Motor", motor, "A"), Quantity::Current(motor), Shape::Switch);
+        let name = self.of("trace-current", motor);
+        let mut lane = plain(&name, Quantity::Current(motor), Shape::Switch);
         lane.quantities.push(Quantity::FineCurrent(motor));
         lane.rows = (2, 12);
-        let limits = vec![(stall, "stall".to_owned()), (pressure, "over".to_owned())];
+        let limits = vec![
+            self.limit(stall, "screen-limit-stall"),
+            self.limit(pressure, "screen-limit-over"),
+        ];
         self.curve(lane, 1.1 * stall.max(pressure).max(10.0), limits)
     }
 
     fn heat(&self, motor: usize) -> Lane {
-        let mut lane = plain(&self.of("Heat", motor, "%"), Quantity::Heat(motor), Shape::Switch);
+        let mut lane = plain(&self.of("trace-heat", motor), Quantity::Heat(motor), Shape::Switch);
         (lane.factor, lane.rows) = (100.0, (1, 5));
         let warning = 100.0 * self.machine.thermal.warning;
-        let limits = vec![(100.0, "limit".to_owned()), (warning, "warning".to_owned())];
+        let limits = vec![
+            self.limit(100.0, "screen-limit-heat"),
+            self.limit(warning, "screen-limit-warning"),
+        ];
         self.curve(lane, 110.0, limits)
     }
 
     fn rotation(&self, motor: usize) -> Option<Lane> {
         let quantity = Quantity::Rotation(motor);
         (self.range)(quantity)?;
-        let mut lane = plain(&self.of("Brush", motor, "r/min"), quantity, Shape::Switch);
+        let mut lane = plain(&self.of("trace-rotation", motor), quantity, Shape::Switch);
         (lane.unsigned, lane.rows) = (true, (1, 6));
         Some(self.curve(lane, 100.0, Vec::new()))
     }
 
     /// From zero a drop of the battery would hardly show.
     fn battery(&self) -> Lane {
-        let mut lane = plain("Battery, V", Quantity::Battery, Shape::Switch);
+        let mut lane = plain(&self.words.say("trace-battery"), Quantity::Battery, Shape::Switch);
         lane.rows = (2, 6);
         let empty = self.machine.battery.limits().under_load.0;
         let nominal = self.machine.battery.nominal_voltage.0;
@@ -222,15 +266,14 @@ impl<R: Fn(Quantity) -> Option<(f32, f32)>> Making<'_, R> {
         let base = low.floor();
         let top = high.ceil().max(base + 1.0);
         let near = (base..=top).contains(&empty);
-        let limits = near.then(|| (empty, "empty".to_owned())).into_iter().collect();
+        let limits =
+            near.then(|| self.lower_limit(empty, "screen-limit-empty")).into_iter().collect();
         lane.shape = Shape::Curve { base, top, limits, decimals: 1 };
         lane
     }
 
-    fn of(&self, what: &str, motor: usize, unit: &str) -> String {
-        if self.machine.deck.brushes <= 1 && motor == 0 {
-            return format!("{what}, {unit}");
-        }
-        format!("{what} {}, {unit}", motor + 1)
+    /// By its number alone: there is no room for left and right.
+    fn of(&self, id: &str, motor: usize) -> String {
+        self.words.with(id, &[("motor", (motor + 1).to_string().into())])
     }
 }

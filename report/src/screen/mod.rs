@@ -24,7 +24,7 @@ mod view;
 
 pub use draw::{LEAST, draw, plot_columns, text};
 pub use keys::{Key, update};
-pub use lane::{Lane, Shape, lanes, shown};
+pub use lane::{Lane, Limit, Shape, lanes, shown};
 pub use live::{Ended, run};
 pub use scene::{Colours, Scene, Waiting};
 pub use show::{Nights, Opening, Show, Told};

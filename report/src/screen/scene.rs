@@ -3,6 +3,8 @@
 use super::lane::Lane;
 use crate::events::Event;
 use crate::findings::Span;
+use crate::settings::site::Language;
+use crate::sheet::words::Words;
 use chrono::NaiveDate;
 use chrono_tz::Tz;
 
@@ -34,6 +36,15 @@ pub struct Scene {
     pub waiting: Waiting,
     /// Nothing at all was recorded.
     pub empty: bool,
+    /// Of all words but names.
+    pub language: Language,
+}
+
+impl Scene {
+    /// All words in its language.
+    pub(super) fn words(&self) -> Words {
+        Words::new(self.language)
+    }
 }
 
 /// Whether marks come also in colour.

@@ -16,10 +16,9 @@ mod table;
 mod trend;
 
 pub use points_to::{Part, points_to};
-pub use rows::to_json;
-pub(crate) use rows::verdict_key;
-pub(crate) use table::name;
-pub use table::{to_csv, to_text};
+pub(crate) use rows::{name, verdict_key};
+pub use rows::{to_csv, to_json};
+pub use table::to_text;
 pub use trend::{Direction, Step, Trend, TrendLimits, Verdict, judge};
 
 use crate::cores::share_out;

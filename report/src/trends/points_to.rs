@@ -14,11 +14,6 @@ pub struct Part {
     pub check: &'static [&'static str],
 }
 
-/// Said before any check: common practice; the manual governs.
-pub(super) const SAFETY: &str = "Before any check: key off and out, battery disconnected as the \
-    machine's manual says, brushes at rest, gloves against slurry and edges. No flame or spark \
-    near a charging battery. The manual, local codes and licensed practice come first.";
-
 /// What a told sign points to, seen together with the others of the same machine.
 pub fn points_to(series: &Series, all: &[Series]) -> Part {
     let told = |sign: Sign| all.iter().any(|s| s.sign == sign && s.trend.verdict.is_told());

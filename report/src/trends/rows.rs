@@ -1,4 +1,4 @@
-//! Trends as JSON.
+//! Trends as JSON, and night by night for spreadsheets.
 //!
 //! Currents in A, times in s, resistances in ohms, way as a ratio; shares are of the first
 //! level. What is not known is `null`. Keys are only ever added; one that changes its
@@ -6,6 +6,7 @@
 
 use super::{MachineTrends, Part, Series, Sign, Trend, Verdict, points_to};
 use crate::settings::site::Language;
+use crate::settings::table::guarded;
 use crate::sheet::words::Words;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -70,6 +71,19 @@ pub(super) fn key(sign: Sign) -> &'static str {
         Sign::DriveRestoring => "drive_current_restoring",
         Sign::DriveMaintaining => "drive_current_maintaining",
         Sign::Way => "upkeep_way",
+    }
+}
+
+/// What people call a sign, in English, as `compare` has it.
+pub(crate) fn name(sign: Sign) -> String {
+    match sign {
+        Sign::NoLoad(motor) => format!("current in the air, motor {}", motor + 1),
+        Sign::RunDown(motor) => format!("coasting to half, brush {}", motor + 1),
+        Sign::Winding(motor) => format!("winding and leads, motor {}", motor + 1),
+        Sign::Battery => "battery and leads".to_owned(),
+        Sign::DriveRestoring => "drive current, slow".to_owned(),
+        Sign::DriveMaintaining => "drive current, fast".to_owned(),
+        Sign::Way => "way of the same upkeep".to_owned(),
     }
 }
 
@@ -145,4 +159,28 @@ fn sign_row(series: &Series, of: &MachineTrends, machine: &Machine) -> SignRow {
             .map(|(date, value)| PointRow { date: *date, value: *value })
             .collect(),
     }
+}
+
+/// One row for each night and sign.
+pub fn to_csv(trends: &[MachineTrends], machines: &[&Machine]) -> String {
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    // Writing to memory cannot fail, and every row is as long as the head.
+    let _ = writer.write_record(["machine", "date", "sign", "motor", "value", "unit"]);
+    for of in trends {
+        let Some(machine) = machines.get(of.machine) else { continue };
+        for series in &of.series {
+            for (date, value) in &series.points {
+                let _ = writer.write_record([
+                    guarded(&machine.id),
+                    date.to_string(),
+                    key(series.sign).to_owned(),
+                    series.sign.motor().map_or(String::new(), |motor| (motor + 1).to_string()),
+                    value.to_string(),
+                    unit(series.sign).to_owned(),
+                ]);
+            }
+        }
+    }
+    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
 }

@@ -1,11 +1,8 @@
-//! Trends for a terminal, and night by night for spreadsheets.
+//! Trends for a terminal, in the words of the printed page.
 
-use super::points_to::SAFETY;
-use super::rows::{key, unit};
-use super::{MachineTrends, Series, Sign, Verdict, points_to};
-use crate::settings::site::Language;
-use crate::settings::table::guarded;
-use crate::sheet::words::Words;
+use super::{MachineTrends, Series, Verdict, points_to};
+use crate::sheet::figures::Figures;
+use crate::sheet::{SheetOptions, TrendWords, wrap};
 use chrono::NaiveDate;
 use std::fmt::Write;
 use underbrush_protocol::settings::Machine;
@@ -15,152 +12,202 @@ const PICTURE: usize = 16;
 const BARS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
 /// Narrower text is not wrapped any further.
 const NARROWEST: usize = 40;
+/// Of the table.
+const COLUMNS: usize = 7;
+const NAME: usize = 0;
+const NIGHTS: usize = 1;
+const FIRST: usize = 2;
+const CHANGE: usize = 4;
+const PICTURES: usize = 5;
+const SO: usize = 6;
+/// Between columns, and before the first.
+const WHITE: usize = 2;
 
 /// Trends as text of at most `width` columns.
-pub fn to_text(trends: &[MachineTrends], machines: &[&Machine], width: usize) -> String {
+pub fn to_text(
+    trends: &[MachineTrends],
+    machines: &[&Machine],
+    options: &SheetOptions,
+    width: usize,
+) -> String {
     let width = width.max(NARROWEST);
+    let words = TrendWords::new(Figures::new(options.units, options.language), trends);
     let mut text = String::new();
+    wrapped(&mut text, "", &words.heading(trends), width);
+    let safety = words.safety(trends);
+    if !safety.is_empty() {
+        text.push('\n');
+        wrapped(&mut text, "", &words.say("heading-safety"), width);
+    }
+    for line in safety {
+        wrapped(&mut text, "  ", &line, width);
+    }
     for of in trends {
         let Some(machine) = machines.get(of.machine) else { continue };
-        // Writing to a string cannot fail.
-        let _ = writeln!(
-            text,
-            "{}, {} to {}, {} nights with a record",
-            machine.name.replace(char::is_control, " "),
-            of.dates.0,
-            of.dates.1,
-            of.nights
-        );
+        text.push('\n');
+        let name = machine.name.replace(char::is_control, " ");
+        wrapped(&mut text, "", &words.machine(name, of), width);
         if of.series.is_empty() {
-            text.push_str(
-                "  Nothing to follow: no night has readings that tell of the machine itself.\n",
-            );
+            wrapped(&mut text, "  ", &words.say("trend-nothing"), width);
+            continue;
         }
-        for line in table(of, width) {
+        for line in table(&words, of, width) {
             text.push_str(line.trim_end());
             text.push('\n');
         }
         for series in of.told() {
             text.push('\n');
-            told(&mut text, series, of, width);
+            told(&mut text, &words, machine, series, of, width);
         }
-        text.push('\n');
-    }
-    if trends.iter().any(|of| of.told().next().is_some()) {
-        wrapped(&mut text, "", SAFETY, width);
     }
     text
 }
 
-fn table(of: &MachineTrends, width: usize) -> Vec<String> {
-    let mut rows =
-        vec![["sign", "nights", "first", "last", "change (95 %)", "", "so"].map(str::to_owned)];
-    rows.extend(of.series.iter().map(row));
-    let mut widths = [0; 7];
-    for row in &rows {
-        for (width, cell) in widths.iter_mut().zip(row) {
-            *width = cell.chars().count().max(*width);
+fn table(words: &TrendWords, of: &MachineTrends, width: usize) -> Vec<String> {
+    let ids = [
+        "trend-column-sign",
+        "trend-column-nights",
+        "trend-column-first",
+        "trend-column-last",
+        "trend-column-change",
+        "",
+        "trend-column-so",
+    ];
+    let head = ids.map(|id| if id.is_empty() { String::new() } else { words.say(id) });
+    let mut rows = vec![head];
+    rows.extend(of.series.iter().map(|series| row(words, series)));
+    let widths = widths(&rows, width);
+    rows.iter().flat_map(|row| lines(row, &widths)).collect()
+}
+
+/// The width of each column, 0 for one that has no room.
+fn widths(rows: &[[String; COLUMNS]], width: usize) -> [usize; COLUMNS] {
+    let letters = |text: &str| text.chars().count();
+    let mut wide = [0; COLUMNS];
+    let mut words = [0; COLUMNS];
+    for row in rows {
+        for (place, cell) in row.iter().enumerate() {
+            wide[place] = wide[place].max(letters(cell));
+            let longest = cell.split_whitespace().map(letters).max().unwrap_or(0);
+            words[place] = words[place].max(longest);
         }
     }
-    // What does not fit goes in this order: the picture, then the first level.
-    let total =
-        |widths: &[usize; 7]| widths.iter().filter(|w| **w > 0).map(|w| w + 2).sum::<usize>();
-    for dropped in [5, 2] {
-        if total(&widths) > width {
-            widths[dropped] = 0;
+    let fits = |widths: &[usize; COLUMNS]| {
+        widths.iter().filter(|width| **width > 0).map(|width| width + WHITE).sum::<usize>() <= width
+    };
+    // The picture goes first, then the first level.
+    for dropped in [PICTURES, FIRST] {
+        if !fits(&wide) {
+            wide[dropped] = 0;
         }
     }
-    let line = |row: &[String; 7]| {
-        let mut line = String::from("  ");
-        for (place, (cell, width)) in row.iter().zip(widths).enumerate() {
-            if width == 0 {
+    // Then names and verdicts are wrapped between words, then other columns go; at last words
+    // are broken.
+    for least in [words, [1; COLUMNS]] {
+        for dropped in [&[][..], &[CHANGE], &[CHANGE, NIGHTS]] {
+            let mut widths = wide;
+            for place in dropped {
+                widths[*place] = 0;
+            }
+            let spare = |widths: &[usize; COLUMNS], place: usize| {
+                widths[place].saturating_sub(least[place])
+            };
+            while !fits(&widths) && spare(&widths, NAME) + spare(&widths, SO) > 0 {
+                let name = spare(&widths, NAME) >= spare(&widths, SO);
+                widths[if name { NAME } else { SO }] -= 1;
+            }
+            if fits(&widths) {
+                return widths;
+            }
+        }
+    }
+    wide
+}
+
+/// A row, its long cells in several lines.
+fn lines(row: &[String; COLUMNS], widths: &[usize; COLUMNS]) -> Vec<String> {
+    let cells: Vec<Vec<String>> = row
+        .iter()
+        .enumerate()
+        .zip(widths)
+        .map(|((place, cell), width)| match place {
+            NAME | SO => wrap(cell, *width),
+            _ => vec![cell.clone()],
+        })
+        .collect();
+    let most = cells.iter().map(Vec::len).max().unwrap_or(0);
+    let line = |number: usize| {
+        let mut line = String::new();
+        for (place, (cell, width)) in cells.iter().zip(widths).enumerate() {
+            if *width == 0 {
                 continue;
             }
+            let text = cell.get(number).map_or("", String::as_str);
+            line.push_str(&" ".repeat(WHITE));
+            // Writing to a string cannot fail.
             let _ = match place {
-                1..=3 => write!(line, "{cell:>width$}  "),
-                _ => write!(line, "{cell:<width$}  "),
+                NIGHTS..CHANGE => write!(line, "{text:>width$}"),
+                _ => write!(line, "{text:<width$}"),
             };
         }
         line
     };
-    rows.iter().map(line).collect()
+    (0..most).map(line).collect()
 }
 
-fn row(series: &Series) -> [String; 7] {
+fn row(words: &TrendWords, series: &Series) -> [String; COLUMNS] {
     let trend = &series.trend;
-    let level = |value: Option<f64>| value.map_or("-".to_owned(), |v| amount(series.sign, v));
-    let change = trend.change.map_or("-".to_owned(), |(best, low, high)| {
-        format!("{} ({} to {})", percent(best), percent(low), percent(high))
+    let level =
+        |value: Option<f64>| value.map_or("–".to_owned(), |v| words.amount(series.sign, v));
+    let change = trend.change.map_or("–".to_owned(), |(best, low, high)| {
+        let values = [
+            ("change", words.percent(best, true).into()),
+            ("low", words.percent(low, true).into()),
+            ("high", words.percent(high, true).into()),
+        ];
+        words.with("trend-change", &values)
     });
     [
-        name(series.sign),
+        words.name(series.sign),
         trend.values.to_string(),
         level(trend.levels.map(|l| l.0)),
         level(trend.levels.map(|l| l.1)),
         change,
         picture(series),
-        verdict(series),
+        verdict(words, series),
     ]
 }
 
-/// What people call a sign.
-pub(crate) fn name(sign: Sign) -> String {
-    match sign {
-        Sign::NoLoad(motor) => format!("current in the air, motor {}", motor + 1),
-        Sign::RunDown(motor) => format!("coasting to half, brush {}", motor + 1),
-        Sign::Winding(motor) => format!("winding and leads, motor {}", motor + 1),
-        Sign::Battery => "battery and leads".to_owned(),
-        Sign::DriveRestoring => "drive current, slow".to_owned(),
-        Sign::DriveMaintaining => "drive current, fast".to_owned(),
-        Sign::Way => "way of the same upkeep".to_owned(),
+/// In a few words.
+fn verdict(words: &TrendWords, series: &Series) -> String {
+    let dated = |id: &str, on: NaiveDate| words.with(id, &[("date", words.day(on).into())]);
+    match series.trend.verdict {
+        Verdict::TooFew => words.say("trend-short-few"),
+        Verdict::Steady => match series.trend.better_since {
+            Some(step) => dated("trend-short-better", step.on),
+            None => words.say("trend-short-steady"),
+        },
+        Verdict::Drifted => words.say("trend-short-drifted"),
+        Verdict::Coming(on) => dated("trend-short-coming", on),
+        Verdict::Stepped(step) => dated("trend-short-stepped", step.on),
     }
 }
 
-fn amount(sign: Sign, value: f64) -> String {
-    match sign {
-        Sign::Winding(_) | Sign::Battery => format!("{:.1} mΩ", value * 1000.0),
-        Sign::RunDown(_) => format!("{value:.2} s"),
-        Sign::Way => format!("{:.1} %", value * 100.0),
-        _ => format!("{value:.1} A"),
-    }
-}
-
-fn percent(share: f64) -> String {
-    let percent = (share * 100.0).round();
-    if percent == 0.0 { "0 %".to_owned() } else { format!("{percent:+} %") }
-}
-
-fn verdict(series: &Series) -> String {
-    let trend = &series.trend;
-    match trend.verdict {
-        Verdict::TooFew => "too few nights".to_owned(),
-        Verdict::Steady => trend
-            .better_since
-            .map_or("steady".to_owned(), |step| format!("steady, better since {}", step.on)),
-        Verdict::Drifted => "LOOK: drifts".to_owned(),
-        Verdict::Coming(on) => format!("LOOK: at its limit about {on}"),
-        Verdict::Stepped(step) => format!("LOOK: stepped on {}", step.on),
-    }
-}
-
-fn told(text: &mut String, series: &Series, of: &MachineTrends, width: usize) {
+fn told(
+    text: &mut String,
+    words: &TrendWords,
+    machine: &Machine,
+    series: &Series,
+    of: &MachineTrends,
+    width: usize,
+) {
     let part = points_to(series, &of.series);
-    let name = name(series.sign);
-    let head = match series.trend.verdict {
-        Verdict::Stepped(step) => format!(
-            "{name}: {} before {}, {} since ({}).",
-            amount(series.sign, step.before),
-            step.on,
-            amount(series.sign, step.after),
-            percent(step.change())
-        ),
-        _ => format!("{name}: {}.", percent(series.trend.change.map_or(0.0, |c| c.0))),
-    };
-    // Terminals speak English.
-    let words = Words::new(Language::English);
-    wrapped(text, "", &format!("{head} It may be: {}.", words.say(part.may_be)), width);
-    for (number, check) in part.check.iter().enumerate() {
-        wrapped(text, &format!("  {}. ", number + 1), &words.say(check), width);
+    let mut said = vec![words.verdict(machine, series)];
+    said.extend(words.better(series));
+    said.push(words.may_be(part));
+    wrapped(text, "", &said.join(" "), width);
+    for (number, check) in words.checks(part).iter().enumerate() {
+        wrapped(text, &format!("  {}. ", number + 1), check, width);
     }
 }
 
@@ -206,28 +253,4 @@ fn wrapped(text: &mut String, lead: &str, words: &str, width: usize) {
         column += length;
     }
     text.push('\n');
-}
-
-/// One row for each night and sign.
-pub fn to_csv(trends: &[MachineTrends], machines: &[&Machine]) -> String {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    // Writing to memory cannot fail, and every row is as long as the head.
-    let _ = writer.write_record(["machine", "date", "sign", "motor", "value", "unit"]);
-    for of in trends {
-        let Some(machine) = machines.get(of.machine) else { continue };
-        for series in &of.series {
-            for (date, value) in &series.points {
-                let _ = writer.write_record([
-                    guarded(&machine.id),
-                    date.to_string(),
-                    key(series.sign).to_owned(),
-                    series.sign.motor().map_or(String::new(), |motor| (motor + 1).to_string()),
-                    value.to_string(),
-                    unit(series.sign).to_owned(),
-                ]);
-            }
-        }
-    }
-    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
 }

@@ -25,6 +25,7 @@ use underbrush_report::logset::{BootLog, LogSet, OpenSettings};
 use underbrush_report::screen::{
     Colours, Key, Lane, Nights, Opening, Scene, Show, Told, Waiting, lanes, shown, text,
 };
+use underbrush_report::settings::site::Language;
 use underbrush_report::settings::{Book, Site};
 use underbrush_report::timeline::ShiftError;
 use underbrush_report::units::Units;
@@ -131,6 +132,7 @@ impl Nights for Shared {
             events: Vec::new(),
             waiting: Waiting::default(),
             empty: false,
+            language: Language::English,
         })
     }
 
@@ -151,7 +153,12 @@ impl Nights for Shared {
     }
 
     fn lanes(&self, range: &dyn Fn(Quantity) -> Option<(f32, f32)>) -> Vec<Lane> {
-        lanes(&self.0.settings.machine, &self.0.settings.site, Units::Si, range)
+        lanes(
+            &self.0.settings.machine,
+            &self.0.settings.site,
+            (Units::Si, Language::English),
+            range,
+        )
     }
 }
 

@@ -1,8 +1,9 @@
 //! The options of `underbrush browse`.
 
-use super::values::{instant, shifts, units};
+use super::values::{instant, language, shifts, units};
 use super::{Command, FileOptions, Files, UsageError};
 use crate::screen::LEAST;
+use crate::settings::site::Language;
 use crate::units::Units;
 use chrono::{NaiveDate, NaiveDateTime};
 use lexopt::prelude::*;
@@ -33,6 +34,7 @@ pub(in crate::cli) struct BrowseArgs {
     /// Its id, as typed.
     pub(in crate::cli) machine: Option<String>,
     pub(in crate::cli) units: Option<Units>,
+    pub(in crate::cli) language: Option<Language>,
     /// One picture of so many columns and rows instead of a screen.
     pub(in crate::cli) print: Option<(u16, u16)>,
     pub(in crate::cli) colours: bool,
@@ -43,6 +45,7 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
     let mut at: Vec<BrowseAt> = Vec::new();
     let (mut machine, mut asked_units, mut print) = (None, None, None);
     let mut colours = colours_wanted();
+    let mut asked_language = None;
     while let Some(arg) = parser.next()? {
         match arg {
             Value(id) => at.push(BrowseAt::Event(id.string()?, AROUND_S)),
@@ -54,6 +57,7 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
             Long("at") => at.push(BrowseAt::Time(instant(&parser.value()?.string()?)?)),
             Long("print") => print = Some(size(&parser.value()?.string()?)?),
             Long("units") => asked_units = Some(units(&parser.value()?.string()?)?),
+            Long("language") => asked_language = Some(language(&parser.value()?.string()?)?),
             Long("no-colour") => colours = false,
             // A machine file, or the machine whose nights are wanted.
             Long("machine") => {
@@ -82,8 +86,15 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
         return Err(UsageError("an event's name tells its machine: leave --machine".to_owned()));
     }
     let files = files.find()?;
-    let args = BrowseArgs { files, at: first, machine, units: asked_units, print, colours };
-    Ok(Command::Browse(Box::new(args)))
+    Ok(Command::Browse(Box::new(BrowseArgs {
+        files,
+        at: first,
+        machine,
+        units: asked_units,
+        language: asked_language,
+        print,
+        colours,
+    })))
 }
 
 /// Not where the person asked all programs for none: <https://no-color.org>.

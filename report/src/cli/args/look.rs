@@ -15,7 +15,7 @@ use lexopt::prelude::*;
 pub(in crate::cli) struct Look {
     paper: Option<Paper>,
     pub(super) units: Option<Units>,
-    language: Option<Language>,
+    pub(super) language: Option<Language>,
     colour: bool,
     details: bool,
     technician: bool,

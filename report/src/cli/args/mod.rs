@@ -73,7 +73,8 @@ underbrush trends [--from DATE] [--to DATE] [files]
     windings, battery, drive current, wheel; what that may be, what to check
     first. Without dates: the 90 days before the last night
     --pdf FILE       a printed page, a chart for each sign
-    --paper, --units, --language, --colour as for sheet
+    --language CODE  of text and page: en, es or de, instead of the site file's
+    --paper, --units, --colour as for sheet
 underbrush why [FIGURE [--shift DATE] [files] [--units SYSTEM]]
     prints where a figure comes from: readings, settings with file and line,
     formula and source, assumptions; without FIGURE lists all figures.
@@ -109,6 +110,7 @@ underbrush browse [EVENT | --shift DATE | --at TIME] [files] [options]
     --print SIZE     prints one picture of columns x rows, like 100x30, and ends
     --no-colour      bold and dim only; so does NO_COLOR
     --units SYSTEM   us or si, instead of the site file's
+    --language CODE  en, es or de, instead of the site file's
 underbrush watch-folder [files] [options as of sheet]
     makes the sheet of each finished night when its logs have arrived, each
     once; --once looks one time and ends, for a timer

@@ -67,6 +67,7 @@ pub(super) fn parse(parser: &mut lexopt::Parser) -> Result<Command, UsageError> 
             at: BrowseAt::Event(event, around_s),
             machine: None,
             units: look.units,
+            language: look.language,
             print: None,
             colours: colours_wanted(),
         })));

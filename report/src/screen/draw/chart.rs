@@ -1,7 +1,9 @@
 //! One lane: name and limits, the drawing, the value under the cursor.
 
-use super::{BOLD, DIM, Frame, REVERSED};
-use crate::screen::lane::{Lane, Shape};
+use super::fit::width;
+use super::{BOLD, DIM, Frame, REVERSED, fit};
+use crate::screen::lane::{Lane, Limit, Shape};
+use crate::sheet::words::Words;
 use ratatui_core::buffer::Buffer;
 use ratatui_core::style::Style;
 
@@ -12,6 +14,8 @@ const BITS: [[u32; DOTS.1]; DOTS.0] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x
 const BLANK: u32 = 0x2800;
 /// Drawn where nothing was observed.
 const UNSEEN: char = '/';
+/// Drawn where a limit runs.
+const LIMIT: char = '╌';
 
 /// What stands where nothing was observed, or where nobody knows yet.
 fn unseen(frame: &Frame<'_>) -> char {
@@ -68,9 +72,9 @@ fn curve(
     lane: &Lane,
     (top, height): (u16, u16),
     scale: Scale,
-    limits: &[(f64, String)],
+    limits: &[Limit],
 ) {
-    let limit_rows: Vec<u16> = limits.iter().map(|(value, _)| scale.row(*value)).collect();
+    let limit_rows: Vec<u16> = limits.iter().map(|limit| scale.row(limit.value)).collect();
     for column in 0..frame.columns {
         let cells = [0, 1].map(|i| lane.cell(frame.window, usize::from(column) * DOTS.0 + i));
         let dots = cells.map(|cell| cell.map(|(low, high)| (scale.dot(low), scale.dot(high))));
@@ -84,7 +88,7 @@ fn curve(
             } else if dots == [None, None] {
                 (unseen(frame), DIM)
             } else if limit {
-                ('╌', frame.styles.limit())
+                (LIMIT, frame.styles.limit())
             } else {
                 continue;
             };
@@ -94,9 +98,8 @@ fn curve(
 }
 
 /// Above the lowest of the limits that are passed upwards.
-fn beyond(high: f64, limits: &[(f64, String)]) -> bool {
-    let upper = |(_, name): &&(f64, String)| !matches!(name.as_str(), "standing" | "empty");
-    limits.iter().filter(upper).any(|(value, _)| high > *value)
+fn beyond(high: f64, limits: &[Limit]) -> bool {
+    limits.iter().any(|limit| !limit.lower && high > limit.value)
 }
 
 /// Dots of one letter.
@@ -137,38 +140,41 @@ fn marks(
     }
 }
 
-/// Name at the left, limits and ends of the scale beside it.
+/// Name at the left, limits and ends of the scale beside it. A limit whose name has no room
+/// has its sign instead.
 fn name(frame: &Frame<'_>, buffer: &mut Buffer, lane: &Lane, top: u16, height: u16) {
     let left = usize::from(frame.left);
-    let mut free: Vec<Option<String>> = vec![None; usize::from(height)];
+    let mut beside: Vec<Vec<String>> = vec![Vec::new(); usize::from(height)];
     if let Shape::Curve { base, top: most, limits, .. } = &lane.shape {
         let scale = Scale { base: *base, top: *most, dots: usize::from(height) * DOTS.1 };
-        let ends = [(*most, short(*most)), (*base, short(*base))];
-        let limits =
-            limits.iter().map(|(value, name)| (*value, format!("{name} {}", short(*value))));
-        let ends = if height > 1 { ends.to_vec() } else { Vec::new() };
-        for (value, text) in limits.chain(ends) {
-            if let Some(slot) = free.get_mut(usize::from(scale.row(value))) {
-                slot.get_or_insert(text);
+        let short = |value: f64| short(&frame.words, value);
+        let named = |limit: &Limit| {
+            let value = short(limit.value);
+            (limit.value, vec![format!("{} {value}", limit.name), format!("{LIMIT} {value}")])
+        };
+        let ends = [(*most, vec![short(*most)]), (*base, vec![short(*base)])];
+        let ends = ends.into_iter().filter(|_| height > 1);
+        for (value, ways) in limits.iter().map(named).chain(ends) {
+            let slot = beside.get_mut(usize::from(scale.row(value)));
+            if let Some(slot) = slot.filter(|slot| slot.is_empty()) {
+                *slot = ways;
             }
         }
     }
-    let letters = |text: &str| text.chars().count();
-    for (row, text) in (top..).zip(&free) {
-        let Some(text) = text else { continue };
-        let taken = if row == top { letters(&lane.name) + 1 } else { 0 };
-        if taken + letters(text) < left {
-            let at = (left - 1 - letters(text)) as u16;
-            buffer.set_stringn(at, row, text, letters(text), DIM);
+    for (row, ways) in (top..).zip(&beside) {
+        let taken = if row == top { width(&lane.name) + 1 } else { 0 };
+        if let Some(text) = ways.iter().find(|text| taken + width(text) < left) {
+            let at = (left - 1 - width(text)) as u16;
+            buffer.set_stringn(at, row, text, width(text), DIM);
         }
     }
-    buffer.set_stringn(0, top, &lane.name, left - 1, Style::new());
+    buffer.set_stringn(0, top, fit::cut(&lane.name, left - 1), left - 1, Style::new());
 }
 
 /// As few digits as needed.
-fn short(value: f64) -> String {
+fn short(words: &Words, value: f64) -> String {
     let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    words.decimal(text.trim_end_matches('0').trim_end_matches('.').to_owned())
 }
 
 fn cursor(frame: &Frame<'_>, buffer: &mut Buffer, top: u16, height: u16) {
@@ -184,17 +190,25 @@ fn cursor(frame: &Frame<'_>, buffer: &mut Buffer, top: u16, height: u16) {
 fn value(frame: &Frame<'_>, buffer: &mut Buffer, lane: &Lane, row: u16) {
     let column = frame.state.view.cursor_column(usize::from(frame.columns)) * DOTS.0;
     let range = lane.cells(frame.window, column..column + DOTS.0);
+    let [on, off] = ["screen-on", "screen-off"].map(|id| frame.say(id));
     let text = match (&lane.shape, range) {
         (_, None) => "–".to_owned(),
-        (Shape::Curve { decimals, .. }, Some((low, high))) => numbers(low, high, *decimals),
-        (Shape::Switch, Some((low, high))) if low < 0.5 && high >= 0.5 => "on, off".to_owned(),
-        (Shape::Switch, Some((_, high))) => if high >= 0.5 { "on" } else { "off" }.to_owned(),
-        (Shape::Detector, Some((_, high))) => match high {
-            high if high >= 1.0 => "event",
-            high if high > 0.0 => "near",
-            _ => "quiet",
+        (Shape::Curve { decimals, .. }, Some((low, high))) => {
+            frame.words.decimal(numbers(low, high, *decimals))
         }
-        .to_owned(),
+        (Shape::Switch, Some((low, high))) if low < 0.5 && high >= 0.5 => format!("{on}, {off}"),
+        (Shape::Switch, Some((_, high))) => {
+            if high >= 0.5 {
+                on
+            } else {
+                off
+            }
+        }
+        (Shape::Detector, Some((_, high))) => frame.say(match high {
+            high if high >= 1.0 => "screen-event",
+            high if high > 0.0 => "screen-near",
+            _ => "screen-quiet",
+        }),
     };
     let at = frame.left + frame.columns + 1;
     let room = usize::from(buffer.area.width - at);

@@ -1,30 +1,40 @@
 //! What every key and every sign means.
 
-use super::BOLD;
+use super::{BOLD, fit};
+use crate::sheet::words::Words;
 use ratatui_core::buffer::Buffer;
 use ratatui_core::style::Style;
 
-const KEYS: [(&str, &str); 14] = [
-    ("← →", "cursor by a column; the view follows"),
-    ("PgUp PgDn space", "a page back, on"),
-    ("Home End", "begin, end of the night"),
-    ("+ -", "zoom around the cursor, 1 s to the whole night"),
-    ("0", "the whole night"),
-    ("n p", "next, previous event"),
-    ("g", "go to a time, a date and a time, or an event"),
-    ("[ ]", "the night before, after"),
-    ("↑ ↓", "other lanes, where not all have room"),
-    ("q  Ctrl-C", "leave"),
-    ("⣿ ////", "smallest to largest in a column; nothing was read"),
-    ("█ ▌ ─", "switch on, both, off"),
-    ("█ ░ ·", "detector in an event, near one, quiet"),
-    ("▼ ▲ ▵ '", "event: severe, inspect, slight, note"),
-];
+/// Columns of the keys, and the one where their meaning begins.
+const KEYS: (u16, usize) = (1, 16);
+const MEANING: u16 = 18;
 
-pub(super) fn draw(buffer: &mut Buffer) {
-    let width = usize::from(buffer.area.width);
-    for (row, (keys, what)) in (0..buffer.area.height).zip(KEYS) {
-        buffer.set_stringn(1, row, keys, 16, BOLD);
-        buffer.set_stringn(18, row, what, width - 18, Style::new());
+/// Keys or signs and what they mean, a row each: as many as the smallest terminal has.
+fn rows(words: &Words) -> [(String, String); 14] {
+    let keys = |keys: &str, id: &str| (keys.to_owned(), words.say(id));
+    let named = |named: &str, id: &str| (words.say(named), words.say(id));
+    [
+        keys("← →", "screen-help-move"),
+        named("screen-keys-pages", "screen-help-pages"),
+        named("screen-keys-ends", "screen-help-ends"),
+        keys("+ - 0", "screen-help-zoom"),
+        keys("n p", "screen-help-next"),
+        keys("g", "screen-help-go"),
+        keys("[ ]", "screen-help-nights"),
+        keys("↑ ↓", "screen-help-lanes"),
+        named("screen-keys-leave", "screen-help-leave"),
+        keys("⣿ ////", "screen-help-curve"),
+        keys("╌ 75", "screen-help-limit"),
+        keys("█ ▌ ─", "screen-help-switch"),
+        keys("█ ░ ·", "screen-help-detector"),
+        keys("▼ ▲ ▵ '", "screen-help-events"),
+    ]
+}
+
+pub(super) fn draw(buffer: &mut Buffer, words: &Words) {
+    let room = usize::from(buffer.area.width.saturating_sub(MEANING));
+    for (row, (keys, what)) in (0..buffer.area.height).zip(rows(words)) {
+        buffer.set_stringn(KEYS.0, row, fit::cut(&keys, KEYS.1), KEYS.1, BOLD);
+        buffer.set_stringn(MEANING, row, fit::cut(&what, room), room, Style::new());
     }
 }

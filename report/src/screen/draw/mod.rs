@@ -1,11 +1,13 @@
 //! A scene and a state as letters in a buffer.
 
 mod chart;
+pub(super) mod fit;
 mod help;
 mod rows;
 
 use super::scene::Colours;
 use super::{Mode, Scene, State};
+use crate::sheet::words::Words;
 use crate::window::Window;
 use ratatui_core::buffer::Buffer;
 use ratatui_core::style::{Color, Modifier, Style};
@@ -60,9 +62,16 @@ struct Frame<'a> {
     state: &'a State,
     window: &'a Window,
     styles: Styles,
+    words: Words,
     /// Left edge and width of the lanes.
     left: u16,
     columns: u16,
+}
+
+impl Frame<'_> {
+    fn say(&self, id: &str) -> String {
+        self.words.say(id)
+    }
 }
 
 /// Draws all; `window` is of the state's view, two cells for each of [`plot_columns`].
@@ -76,18 +85,19 @@ pub fn draw(
 ) -> usize {
     let area = buffer.area;
     if area.width < LEAST.0 || area.height < LEAST.1 {
-        let words = format!("at least {} x {} letters, please", LEAST.0, LEAST.1);
+        let values = [("columns", LEAST.0.into()), ("rows", LEAST.1.into())];
+        let told = scene.words().with("screen-too-small", &values);
         let row = area.height / 2;
         if area.height > 0 {
-            buffer.set_stringn(0, row, words, usize::from(area.width), Style::new());
+            buffer.set_stringn(0, row, told, usize::from(area.width), Style::new());
         }
         return 0;
     }
     let (left, columns) = (gutter(area.width), plot_columns(area.width) as u16);
-    let styles = Styles { colours };
-    let frame = Frame { scene, state, window, styles, left, columns };
+    let (styles, words) = (Styles { colours }, scene.words());
+    let frame = Frame { scene, state, window, styles, words, left, columns };
     if state.mode == Mode::Help {
-        help::draw(buffer);
+        help::draw(buffer, &frame.words);
         return 0;
     }
     rows::title(&frame, buffer);

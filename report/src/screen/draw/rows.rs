@@ -1,8 +1,10 @@
 //! The rows around the lanes: title, events, times, status and keys.
 
+use super::fit::{beside, cut, fitting, width};
 use super::{BOLD, DIM, Frame, REVERSED};
 use crate::events::{Event, Severity};
 use crate::screen::{Mode, Scene};
+use crate::sheet::kind_id;
 use chrono::{DateTime, TimeDelta, Utc};
 use ratatui_core::buffer::Buffer;
 use ratatui_core::style::Style;
@@ -74,11 +76,11 @@ pub(super) fn title(frame: &Frame<'_>, buffer: &mut Buffer) {
         clock(frame, to, tenths),
         length(view.length_ms()),
     );
-    let width = usize::from(buffer.area.width);
-    let room = width.saturating_sub(shown.chars().count() + 2);
-    buffer.set_stringn(0, 0, &frame.scene.title, room, BOLD);
-    let at = width.saturating_sub(shown.chars().count()) as u16;
-    buffer.set_stringn(at, 0, &shown, width, Style::new());
+    let all = usize::from(buffer.area.width);
+    let room = all.saturating_sub(width(&shown) + 2);
+    buffer.set_stringn(0, 0, cut(&frame.scene.title, room), room, BOLD);
+    let at = all.saturating_sub(width(&shown)) as u16;
+    buffer.set_stringn(at, 0, &shown, all, Style::new());
 }
 
 fn length(ms: i64) -> String {
@@ -90,8 +92,10 @@ fn length(ms: i64) -> String {
 
 /// A row of marks: where events begin, how bad they are, how long they go on.
 pub(super) fn events(frame: &Frame<'_>, buffer: &mut Buffer, row: u16) {
-    let label = if frame.scene.waiting.events { "Events (reading)" } else { "Events" };
-    buffer.set_stringn(0, row, label, usize::from(frame.left) - 1, Style::new());
+    let waiting = frame.scene.waiting.events;
+    let label = frame.say(if waiting { "screen-events-reading" } else { "layout-events" });
+    let room = usize::from(frame.left) - 1;
+    buffer.set_stringn(0, row, cut(&label, room), room, Style::new());
     let columns = usize::from(frame.columns);
     let view = &frame.state.view;
     // What is worse is drawn later, over the rest.
@@ -188,8 +192,8 @@ pub(super) fn status(frame: &Frame<'_>, buffer: &mut Buffer, row: u16) {
     let columns = usize::from(frame.columns);
     let (from, to) = view.column(view.cursor_column(columns), columns);
     let at = view.cursor_ms();
-    let mut said = clock(frame, at, to - from < 1_000);
-    said += &local(frame, at).format(" %Z  ").to_string();
+    let time = clock(frame, at, to - from < 1_000);
+    let zone = local(frame, at).format("%Z").to_string();
     let here = |event: &&Event| {
         let span = (event.span.from.timestamp_millis(), event.span.to.timestamp_millis());
         span.0 < to && span.1.max(span.0 + 1) > from
@@ -197,51 +201,91 @@ pub(super) fn status(frame: &Frame<'_>, buffer: &mut Buffer, row: u16) {
     let chosen = frame.state.event.and_then(|number| frame.scene.events.get(number));
     let mut events: Vec<&Event> = frame.scene.events.iter().filter(here).collect();
     events.sort_by_key(|event| std::cmp::Reverse(event.severity));
-    if let Some(what) = &frame.state.said {
-        said += what;
+    let said = if let Some(what) = &frame.state.said {
+        vec![what.clone()]
     } else if frame.scene.empty {
-        said += "nothing was recorded in this night";
+        vec![frame.say("screen-nothing-recorded")]
     } else if let Some(event) = chosen.or(events.first().copied()) {
-        said += &self::event(event);
         let more = events.iter().filter(|other| other.id != event.id).count();
-        if more > 0 {
-            said += ", ";
-            said += &more.to_string();
-            said += " more";
-        }
-    }
-    let width = usize::from(buffer.area.width);
-    buffer.set_stringn(0, row, said, width, BOLD);
+        self::event(frame, event, more)
+    } else {
+        vec![String::new()]
+    };
+    let least = said.last().cloned().unwrap_or_default();
+    let after = said.iter().map(|what| format!("{time} {zone}  {what}"));
+    let ways = after.chain([format!("{time}  {least}"), least.clone()]);
+    let room = usize::from(buffer.area.width);
+    buffer.set_stringn(0, row, fitting(ways, room), room, BOLD);
 }
 
-fn event(event: &Event) -> String {
+/// What is said of an event, from all to the least: night and machine stand in the title, and
+/// how bad it is in the row of events.
+fn event(frame: &Frame<'_>, event: &Event, more: usize) -> Vec<String> {
     let seconds = TimeDelta::milliseconds((event.lasted().0 * 1000.0) as i64);
     let lasted = if seconds < TimeDelta::minutes(1) {
-        format!("{:.1} s", event.lasted().0)
+        frame.words.decimal(format!("{:.1} s", event.lasted().0))
     } else {
         length(seconds.num_milliseconds())
     };
-    let motor = event.motor.map_or_else(String::new, |motor| format!(", motor {}", motor + 1));
-    format!("{} {}{motor}, {}, {lasted}", event.id, event.kind.says(), event.severity.word())
+    let what = frame.say(kind_id(event.kind));
+    let number = |motor: usize| [("motor", (motor + 1).to_string().into())];
+    let motor = event.motor.map(|motor| frame.words.with("screen-motor", &number(motor)));
+    let severity = Some(frame.say(match event.severity {
+        Severity::Note => "screen-note",
+        Severity::Slight => "screen-slight",
+        Severity::Inspect => "screen-inspect",
+        Severity::Severe => "screen-severe",
+    }));
+    let others = frame.words.with("screen-more", &[("count", more.into())]);
+    let others = (more > 0).then_some(others);
+    let few = (more > 0).then(|| format!("+{more}"));
+    let tail = event.id.rsplit('.').next().unwrap_or(&event.id);
+    let parts = |id: &str, [motor, severity, others]: [&Option<String>; 3]| {
+        let parts = [motor, severity, &Some(lasted.clone()), others];
+        let parts: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
+        format!("{id} {what}, {}", parts.join(", "))
+    };
+    vec![
+        parts(&event.id, [&motor, &severity, &others]),
+        parts(tail, [&motor, &severity, &others]),
+        parts(tail, [&motor, &severity, &few]),
+        parts(tail, [&motor, &None, &few]),
+        parts(tail, [&None, &None, &few]),
+    ]
 }
 
-/// What the keys do.
+/// What the keys do; help and the way out always stand there.
 pub(super) fn keys(frame: &Frame<'_>, buffer: &mut Buffer, row: u16, hidden: usize) {
-    let width = usize::from(buffer.area.width);
+    let all = usize::from(buffer.area.width);
     let text = if let Mode::Ask(typed) = &frame.state.mode {
-        format!("go to: {typed}_   (1:23:45, a date and a time, or an event)")
+        let asked = frame.words.with("screen-asked", &[("typed", typed.into())]);
+        let hint = frame.say("screen-asked-hint");
+        fitting([format!("{asked}_   {hint}"), format!("{asked}_")], all)
     } else {
-        let lanes = match hidden {
-            0 => String::new(),
-            1 => "↑ ↓ 1 more lane  ".to_owned(),
-            _ => format!("↑ ↓ {hidden} more lanes  "),
-        };
-        format!("{lanes}← → move  + - zoom  n p event  g go to  ? help  q leave")
+        let reading = frame.scene.waiting.overview && frame.state.mode == Mode::Look;
+        let reading = if reading { frame.say("screen-reading") } else { String::new() };
+        let taken = width(&reading);
+        buffer.set_stringn((all - taken) as u16, row, &reading, taken, BOLD);
+        beside(signs(frame, hidden), "  ", all - taken - if taken > 0 { 2 } else { 0 })
     };
-    buffer.set_stringn(0, row, text, width, DIM);
-    let reading = "reading the night";
-    if frame.scene.waiting.overview && frame.state.mode == Mode::Look {
-        let at = width.saturating_sub(reading.len());
-        buffer.set_stringn(at as u16, row, reading, reading.len(), BOLD);
+    buffer.set_stringn(0, row, &text, all, DIM);
+}
+
+/// Keys by how much they matter, from 0 on, in the order in which they stand.
+fn signs(frame: &Frame<'_>, hidden: usize) -> Vec<(u8, String)> {
+    let sign = |sign: &str, id: &str| format!("{sign} {}", frame.say(id));
+    let lanes = frame.words.with("screen-more-lanes", &[("count", hidden.into())]);
+    let mut signs = Vec::new();
+    if hidden > 0 {
+        signs.push((2, format!("↑ ↓ {lanes}")));
     }
+    signs.extend([
+        (3, sign("← →", "screen-move")),
+        (5, sign("+ -", "screen-zoom")),
+        (4, sign("n p", "screen-next")),
+        (6, sign("g", "screen-go")),
+        (0, sign("?", "screen-help")),
+        (1, sign("q", "screen-leave")),
+    ]);
+    signs
 }

@@ -7,6 +7,7 @@ mod pty;
 use super::*;
 use crate::findings::Span;
 use crate::screen::{Lane, Scene, Waiting};
+use crate::settings::site::Language;
 use crate::window::{Quantity, Window};
 use chrono::{DateTime, NaiveDate, Utc};
 use pty::{OnTerminal, given_back};
@@ -37,6 +38,7 @@ impl Nights for Failing {
             events: Vec::new(),
             waiting: Waiting::default(),
             empty: false,
+            language: Language::English,
         })
     }
 

@@ -2,8 +2,8 @@
 //!
 //! Advice is common practice in our own words; the machine's manual comes first.
 
-use super::Source;
 use super::events::sentence;
+use super::{Source, kind_id};
 use crate::findings::{
     AgainstNormal, LightCause, LoadFindingEvent, LoadKind, MotorLoad, Normal, Onset,
     Source as Learned,
@@ -14,17 +14,7 @@ use underbrush_protocol::si::{Amperes, Seconds};
 
 /// What happened, in two or three words.
 pub(super) fn what(source: &Source, event: &LoadFindingEvent) -> String {
-    source.say(match event.kind {
-        LoadKind::Stall => "load-stall",
-        LoadKind::NearStall => "load-near-stall",
-        LoadKind::Trip => "load-trip",
-        LoadKind::OverPressure => "load-over-pressure",
-        LoadKind::Heavy => "load-heavy",
-        LoadKind::Light => "load-light",
-        LoadKind::Uneven => "load-uneven",
-        LoadKind::Dry => "load-dry",
-        LoadKind::Hot => "load-hot",
-    })
+    source.say(kind_id(event.kind.into()))
 }
 
 /// How bad it was.

@@ -4,7 +4,7 @@
 //! makes the same page of any event.
 
 use super::events::{self, Event as Listed};
-use super::{Source, causes, loads, standing, trace};
+use super::{Source, causes, kind_id, loads, standing, trace};
 use crate::events::cause::{Case, InTheAir, judge};
 use crate::events::{Event, EventKind, Family, Finding, Told, list};
 use crate::findings::MOST_TRACES;
@@ -96,27 +96,12 @@ fn what(source: &Source, event: &Event) -> Vec<Block> {
     let zone = source.findings.shift.zone;
     let at = event.span.from.with_timezone(&zone).format("%H:%M:%S %Z").to_string();
     let values = [
-        ("what", kind(source, event.kind).into()),
+        ("what", source.say(kind_id(event.kind)).into()),
         ("at", at.into()),
         ("time", source.figures.seconds(event.lasted()).into()),
         ("section", source.section_and_name(event.place).into()),
     ];
     vec![Block::Text(vec![source.with("technician-what", &values)])]
-}
-
-fn kind(source: &Source, kind: EventKind) -> String {
-    source.say(match kind {
-        EventKind::Vacuum => "kind-vacuum",
-        EventKind::Water => "kind-water",
-        EventKind::Pressure => "kind-pressure",
-        EventKind::Head => "kind-head",
-        EventKind::Forbidden => "kind-forbidden",
-        EventKind::BatteryLow => "kind-battery-low",
-        EventKind::BatteryDeep => "kind-battery-deep",
-        EventKind::Slip => "kind-slip",
-        EventKind::Sensor => "kind-sensor",
-        _ => "kind-gap",
-    })
 }
 
 /// The detector that found it.

@@ -20,7 +20,7 @@ use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
 pub(super) use numbers::Numbers;
 use std::borrow::Cow;
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use unic_langid::LanguageIdentifier;
 
 /// All words in one language. A copy is cheap.
@@ -88,8 +88,20 @@ impl From<usize> for Value {
 }
 
 impl Words {
-    /// The catalogue of a language.
+    /// The catalogue of a language, read once: a screen asks for it at every picture.
     pub(crate) fn new(language: Language) -> Self {
+        static ENGLISH: OnceLock<Words> = OnceLock::new();
+        static SPANISH: OnceLock<Words> = OnceLock::new();
+        static GERMAN: OnceLock<Words> = OnceLock::new();
+        let read = match language {
+            Language::English => &ENGLISH,
+            Language::Spanish => &SPANISH,
+            Language::German => &GERMAN,
+        };
+        read.get_or_init(|| Self::read(language)).clone()
+    }
+
+    fn read(language: Language) -> Self {
         // The tags are written in the program: none of them fails.
         let tag = language.tag().parse::<LanguageIdentifier>().unwrap_or_default();
         let mut bundle = FluentBundle::new_concurrent(vec![tag]);
@@ -117,6 +129,11 @@ impl Words {
     /// How the language writes numbers.
     pub(super) fn numbers(&self) -> Numbers {
         Numbers::of(self.language)
+    }
+
+    /// A number that was written with a point, as the language writes it.
+    pub(crate) fn decimal(&self, text: String) -> String {
+        self.numbers().localized(text)
     }
 
     /// The message with this id.

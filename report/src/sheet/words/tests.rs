@@ -93,14 +93,17 @@ fn all_languages_have_the_same_messages_and_variables() {
     }
 }
 
+/// Where every literal of the form of an id is one: all that puts words before people in
+/// their language.
+const IN_WORDS: [&str; 4] = ["/sheet/", "/screen/", "/trends/points_to", "/trends/table"];
+
 #[test]
 fn every_message_is_used_and_none_is_missing() {
     let defined = messages(Language::English);
     let mut used = BTreeSet::new();
     for (path, text) in all_sources() {
-        let words = path.contains("/sheet/");
+        let words = IN_WORDS.iter().any(|place| path.contains(place));
         for id in ids_in(&text) {
-            // In the sheet, a literal of this form is an id and nothing else.
             assert!(!words || defined.contains_key(&id), "{path}: {id} is in no catalogue");
             used.insert(id);
         }
@@ -114,6 +117,46 @@ fn every_message_is_used_and_none_is_missing() {
     for id in defined.keys() {
         assert!(used.contains(id), "{id} is in the catalogues, but no code uses it");
     }
+}
+
+/// Whoever writes words into the code of the screen or of the trends has them in one language
+/// only: a literal there is an id, a sign, a format or a form of a time.
+#[test]
+fn the_screen_has_no_words_of_its_own() {
+    let mut looked = 0;
+    for (path, text) in all_sources() {
+        let within = path.contains("/screen/draw/") || path.ends_with("/trends/table.rs");
+        let within = within
+            || ["keys", "goto", "lane"]
+                .iter()
+                .any(|file| path.ends_with(&format!("/screen/{file}.rs")));
+        if !within {
+            continue;
+        }
+        let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+        let code = code.lines().filter(|line| !line.trim_start().starts_with("//"));
+        for literal in code.flat_map(|line| line.split('"').skip(1).step_by(2)) {
+            looked += 1;
+            // What stands between braces or after a percent sign is no word.
+            let mut bare = String::new();
+            let mut braces = 0_u32;
+            let mut before = ' ';
+            for c in literal.chars() {
+                match c {
+                    '{' => braces += 1,
+                    '}' => braces = braces.saturating_sub(1),
+                    c if braces == 0 && !"%.\\".contains(before) => bare.push(c),
+                    _ => {}
+                }
+                before = c;
+            }
+            let word = bare.split(|c: char| !c.is_alphabetic()).find(|w| w.chars().count() > 3);
+            let values = ["typed", "motor", "columns", "rows", "count", "unit", "date", "change"];
+            let value = word.is_some_and(|word| values.contains(&word) || literal == "high");
+            assert!(is_id(literal) || word.is_none() || value, "{path}: {literal:?} is a word");
+        }
+    }
+    assert!(looked > 60, "{looked}");
 }
 
 #[test]

@@ -1,13 +1,15 @@
 //! Scripts of keys against what they must show, and frames without a terminal.
 
-#[path = "../../tests/shared/dots.rs"]
+#[path = "../../../tests/shared/dots.rs"]
 mod dots;
+mod languages;
 
 use self::dots::dot_at;
 use super::lane::{Lane, Shape};
 use super::*;
 use crate::events::{Event, EventKind, Finding, Measure, Severity};
 use crate::findings::{Place, Span};
+use crate::settings::site::Language;
 use crate::window::{Cell, Line, Quantity, Window};
 use chrono::{DateTime, NaiveDate, Utc};
 use proptest::prelude::*;
@@ -62,6 +64,7 @@ fn scene() -> Scene {
         ],
         waiting: Waiting::default(),
         empty: false,
+        language: Language::English,
     }
 }
 
