@@ -29,7 +29,7 @@ fn keys_move_and_q_leaves() {
     screen.wait_for("(4 h)");
     screen.wait_until("read", |lines| !lines.iter().any(|line| line.contains("reading")));
     screen.type_in("n");
-    screen.wait_for("motor stalled");
+    screen.wait_for("Motor stalled");
     screen.type_in("g22:02:03/\r");
     screen.wait_for("write a time");
     screen.type_in("g22:02:03\r\x1b[C");
@@ -47,7 +47,7 @@ fn keys_move_and_q_leaves() {
 fn control_c_leaves() {
     let hall = hall();
     let screen = start(hall.path(), &["trace", "1", "--screen"]);
-    screen.wait_for("motor stalled");
+    screen.wait_for("Motor stalled");
     screen.type_in("\x03");
     let (status, said) = screen.end();
     assert!(given_back(&said), "{said:?}");

@@ -230,8 +230,8 @@ fn nothing_is_left_in_english() {
     let typed = ["some", "time", "that", "much"];
     let names = ["test", "hall", "machine", "mach", "mac", "cst", "mph", "min", "scrubber"];
     for (language, same) in [
-        (Language::Spanish, &["motor", "zoom", "cursor", "detector", "ctrl"][..]),
-        (Language::German, &["motor", "zoom", "cursor"][..]),
+        (Language::Spanish, &["motor", "zoom", "cursor", "detector", "ctrl", "sensor"][..]),
+        (Language::German, &["motor", "zoom", "cursor", "sensor"][..]),
     ] {
         let known = |word: &&String| {
             typed.iter().chain(&names).chain(same).any(|same| same == &word.as_str())
