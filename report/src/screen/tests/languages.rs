@@ -44,7 +44,7 @@ fn full(state: &State, width: u16) -> Window {
     let cells = 2 * plot_columns(width);
     let cell = |i: usize| {
         let range = [(0.0, 1.0), (0.25, 0.75), (0.5, 0.5), (1.0, 1.0), (0.0, 0.0)][i % 5];
-        Cell { range: (i % 7 > 0).then_some(range), seen: Seconds(1.0) }
+        Cell { range: (!i.is_multiple_of(7)).then_some(range), seen: Seconds(1.0) }
     };
     let line = |quantity| Line { quantity, cells: (0..cells).map(cell).collect() };
     Window { span: state.view.span(), cells, lines: shown().into_iter().map(line).collect() }

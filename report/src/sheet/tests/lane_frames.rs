@@ -45,12 +45,13 @@ fn drawn(values: &[(Quantity, f32)]) -> Drawn {
     // Rules above headings begin further left than any lane.
     let heading_left = strokes.clone().flat_map(|(lines, _)| lines).map(|line| line[0].0);
     let heading_left = heading_left.fold(f64::INFINITY, f64::min);
+    let same = |a: f64, b: f64| (a - b).abs() < 1e-9;
     for (lines, width) in strokes {
         for line in lines {
             let (first, last) = (line[0], line[line.len() - 1]);
-            if width == 0.5 && line.len() == 5 && first == last {
+            if same(width, 0.5) && line.len() == 5 && first == last {
                 frames.push((line[0].1, line[2].1));
-            } else if width == 0.8 && first.0 != last.0 && first.0 != heading_left {
+            } else if same(width, 0.8) && !same(first.0, last.0) && !same(first.0, heading_left) {
                 curves.push(line.clone());
             }
         }
@@ -87,7 +88,7 @@ fn more_stands_higher_also_at_the_ends() {
     let height = |percent: f32| {
         let (_, curves) = drawn(&[(Quantity::Pressure, percent)]);
         let points: Vec<f64> = curves.iter().flatten().map(|point| point.1).collect();
-        assert!(points.iter().all(|y| *y == points[0]), "{points:?}");
+        assert!(points.iter().all(|y| (y - points[0]).abs() < 1e-9), "{points:?}");
         points[0]
     };
     let heights = [0.0, 1.0, 50.0, 99.0, 100.0].map(height);
