@@ -12,6 +12,9 @@ pub mod events;
 pub mod export;
 pub mod findings;
 pub mod json;
+#[cfg(test)]
+#[path = "../tests/shared/golden.rs"]
+mod kept;
 pub mod ledger;
 pub mod logset;
 pub mod programme;

@@ -2,6 +2,7 @@
 //! left in English.
 
 use super::*;
+use crate::kept;
 use crate::screen::draw::fit::width;
 use crate::screen::lane::lanes;
 use crate::settings::Site;
@@ -272,4 +273,18 @@ fn too_small_a_window_says_so_in_its_language() {
         let told = text(&picture(&scene, &state, &empty(&state), (59, 24)));
         assert!(told.contains(words), "{told}");
     }
+}
+
+/// The page of keys, as people see it on the smallest terminal.
+#[test]
+fn golden_keys() {
+    let mut pages = String::new();
+    for language in Language::ALL {
+        let scene = scene_in(language);
+        let mut state = State::new(View::whole(scene.extent));
+        type_in(&mut state, &scene, "?");
+        pages += &text(&picture(&scene, &state, &empty(&state), SMALLEST));
+        pages.push('\n');
+    }
+    kept::against("browse-keys-60x14", &pages);
 }

@@ -3,12 +3,10 @@
 //! After a wanted change of words: `UPDATE_GOLDEN=1 cargo test -p underbrush-report
 //! golden`, then read the difference.
 
-#[path = "../../../tests/shared/golden.rs"]
-mod kept;
-
 use super::sample::{empty, typical};
 use super::{SI_A4, SheetOptions, US_LETTER, sheet};
 use crate::findings::Findings;
+use crate::kept;
 use crate::settings::site::Language;
 
 fn compare(name: &str, findings: &Findings, options: SheetOptions) {

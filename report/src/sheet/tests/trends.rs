@@ -73,7 +73,13 @@ fn one_line(text: &str) -> String {
 /// The same for a terminal.
 fn printed(trends: &MachineTrends, language: Language, width: usize) -> String {
     let options = SheetOptions { language, ..SHORT };
-    to_text(std::slice::from_ref(trends), &[&machine()], &options, width)
+    let text = to_text(std::slice::from_ref(trends), &[&machine()], &options, width);
+    // To look at it.
+    if let Some(folder) = std::env::var_os("SHEETS_TO") {
+        let name = format!("trends-{}-{width}.txt", language.tag());
+        std::fs::write(Path::new(&folder).join(name), &text).unwrap();
+    }
+    text
 }
 
 /// As a person writes it: our own rounding, apart from the page's.
@@ -216,7 +222,10 @@ fn the_text_fits_every_width() {
             let joined = one_line(&text);
             let told = trends.told().count();
             assert_eq!(told, 4);
-            for said in ["trend-may-heavy", "trend-may-stops", "trend-may-battery", "safety-key"] {
+            for said in ["trend-may-heavy", "trend-may-stops", "trend-may-battery"]
+                .into_iter()
+                .chain(["safety-key", "caution-battery", "safety-manual"])
+            {
                 assert!(joined.contains(&words.say(said)), "{}, {width}: {text}", language.tag());
                 assert!(whole.contains(&words.say(said)));
             }

@@ -34,12 +34,15 @@ impl TrendWords {
         self.words().with(id, values)
     }
 
-    /// What to do before any check; nothing where there is none to make.
+    /// What to do before any check; nothing where there is none to make. Batteries are among
+    /// what is checked, so their own caution stands there, too.
     pub(crate) fn safety(&self, trends: &[MachineTrends]) -> Vec<String> {
         if trends.iter().all(|of| of.told().next().is_none()) {
             return Vec::new();
         }
-        SAFETY.iter().map(|id| self.say(id)).collect()
+        let (last, steps) = SAFETY.split_last().unwrap_or((&"safety-manual", &[]));
+        let all = steps.iter().chain([&"caution-battery", last]);
+        all.map(|id| self.say(id)).collect()
     }
 
     /// From when to when is looked.
