@@ -18,8 +18,8 @@ else
 fi
 
 # Its own tests build it, too.
-cargo test --quiet -p underbrush-report --test export \
-    --features parquet,mcap >"$out/tests.log" 2>&1 ||
+cargo test --quiet --workspace --test export \
+    --features underbrush-report/parquet,underbrush-report/mcap >"$out/tests.log" 2>&1 ||
     { cat "$out/tests.log"; exit 1; }
 echo "ok: its own tests: $(grep 'test result' "$out/tests.log" | head -1)"
 cp "${CARGO_TARGET_DIR:-target}/debug/underbrush" "$out/underbrush"

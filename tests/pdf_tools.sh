@@ -21,12 +21,12 @@ if have pdftotext; then
 fi
 
 # The page of an event of the same night.
-cargo run --quiet -p underbrush-report --bin underbrush -- trace 1 --in "$out" --pdf "$out/event.pdf" >/dev/null
+cargo run --quiet --bin underbrush -- trace 1 --in "$out" --pdf "$out/event.pdf" >/dev/null
 if have qpdf; then qpdf --check "$out/event.pdf" >/dev/null || { echo "qpdf: event.pdf"; exit 1; }; fi
 
 # The twelve scenario sheets: whole files, and pictures of them against those kept.
 mkdir "$out/sheets"
-SHEETS_TO="$out/sheets" cargo test --quiet -p underbrush-report --lib every_scenario >/dev/null
+SHEETS_TO="$out/sheets" cargo test --quiet --workspace --lib every_scenario >/dev/null
 for pdf in "$out"/sheets/*.pdf; do
     if command -v qpdf >/dev/null; then qpdf --check "$pdf" >/dev/null || { echo "qpdf: $pdf"; exit 1; }; fi
 done

@@ -7,7 +7,7 @@ cd "$(dirname "$0")/.."
 office=$(command -v soffice || command -v libreoffice || true)
 [ -n "$office" ] || { echo "skipped: shift book by a spreadsheet: no LibreOffice (apt-get install libreoffice-calc)"; exit 0; }
 if [ -z "${UNDERBRUSH:-}" ]; then
-    cargo build --quiet -p underbrush-report --bin underbrush
+    cargo build --quiet --workspace --bin underbrush
     UNDERBRUSH="${CARGO_TARGET_DIR:-target}/debug/underbrush"
 fi
 UNDERBRUSH=$(realpath "$UNDERBRUSH")

@@ -80,7 +80,7 @@ def read_by_us(kit, data):
 
 def main():
     target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", TOP / "target"))
-    build = ["cargo", "build", "--quiet", "-p", "underbrush-agent", "--example", "can_kit"]
+    build = ["cargo", "build", "--quiet", "--workspace", "--example", "can_kit"]
     subprocess.run(build, cwd=TOP, check=True)
     kit = target / "debug/examples/can_kit"
     rng = random.Random(20261126)

@@ -103,7 +103,7 @@ def main():
     target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", TOP / "target"))
     kit = target / "debug/examples/can_kit"
     if not freeze:
-        subprocess.run(["cargo", "build", "--quiet", "-p", "underbrush-agent", "--example", "can_kit"],
+        subprocess.run(["cargo", "build", "--quiet", "--workspace", "--example", "can_kit"],
                        cwd=TOP, check=True)
     machine = (TOP / "agent/tests/data/machine.toml").read_text()
     compared = 0

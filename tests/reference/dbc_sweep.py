@@ -261,7 +261,7 @@ def main():
     found = list(files(args.folder))
     if not found:
         skip(f"no package with DBC files in {args.folder}: run {pathlib.Path(__file__).name} --fetch with a network")
-    build = ["cargo", "build", "--quiet", "-p", "underbrush-agent", "--example", "can_kit"]
+    build = ["cargo", "build", "--quiet", "--workspace", "--example", "can_kit"]
     subprocess.run(build, cwd=TOP, check=True)
     unpacked = args.folder / "unpacked"
     unpacked.mkdir(exist_ok=True)

@@ -79,7 +79,7 @@ def main():
         groups.append((identifier, group.value & 0x3FF00 if specific else group.value))
     asked += [f"group {identifier}" for identifier, _ in groups]
     target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", TOP / "target"))
-    build = ["cargo", "build", "--quiet", "-p", "underbrush-agent", "--example", "can_kit"]
+    build = ["cargo", "build", "--quiet", "--workspace", "--example", "can_kit"]
     subprocess.run(build, cwd=TOP, check=True)
     kit = target / "debug/examples/can_kit"
     text = "\n".join(asked) + "\n"
