@@ -62,7 +62,7 @@ impl Interval {
 }
 
 /// Four digits that count.
-fn significant(value: f64) -> String {
+pub(super) fn significant(value: f64) -> String {
     let before = value.abs().max(1e-12).log10().floor() as i32;
     format!("{value:.*}", usize::try_from(3 - before).unwrap_or(0).min(12))
 }

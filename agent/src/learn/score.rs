@@ -125,8 +125,10 @@ pub(super) fn speed(
         Some(r) => 0.55 * alone + 0.2 * siblings + 0.25 * odometer_score(r),
         None => 0.75 * alone + 0.25 * siblings,
     };
-    if company.siblings > 0 {
-        evidence.push(format!("{} other fields on the bus move the same", company.siblings));
+    match company.siblings {
+        0 => {}
+        1 => evidence.push("another field on the bus moves the same".to_owned()),
+        more => evidence.push(format!("{more} other fields on the bus move the same")),
     }
     if let Some(r) = company.odometer.filter(|r| *r > 0.5) {
         evidence.push(format!("a counter on the bus climbs as it says (correlation {r:.2})"));

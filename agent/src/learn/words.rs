@@ -1,6 +1,7 @@
 //! The report of what was learnt, for a terminal.
 
 use super::draft::id_words;
+use super::line::significant;
 use super::plot::{blocks, prompt_row};
 use super::prompts::{Prompt, Quantity};
 use super::{Candidate, Learnt};
@@ -72,8 +73,9 @@ fn described(place: usize, candidate: &Candidate, prompts: &[Prompt]) -> String 
     }
     let scale = candidate.scale;
     let known = if scale.known { "" } else { " (a guess: calibrate it)" };
-    let _ =
-        writeln!(text, "     - value = number x {:.6} + {:.4}{known}", scale.factor, scale.offset);
+    let (factor, offset) = (significant(scale.factor), scale.offset.abs());
+    let sign = if scale.offset < 0.0 { '-' } else { '+' };
+    let _ = writeln!(text, "     - value = number x {factor} {sign} {offset:.4}{known}");
     if let Some(interval) = scale.interval {
         let _ = writeln!(text, "     - {}", interval.words());
     }
