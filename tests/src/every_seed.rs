@@ -4,6 +4,16 @@ use std::ops::Range;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+/// `UNDERBRUSH_SEEDS=FIRST..LAST`, without it `usual`.
+///
+/// # Panics
+/// If it is set to something else.
+pub fn seeds(usual: Range<u64>) -> Range<u64> {
+    let Ok(text) = std::env::var("UNDERBRUSH_SEEDS") else { return usual };
+    let ends = text.split_once("..").and_then(|(a, b)| Some(a.parse().ok()?..b.parse().ok()?));
+    ends.expect("UNDERBRUSH_SEEDS is two numbers: 0..500")
+}
+
 /// Does `work` for every seed and hands its result, with the seed, to `take`: one at a time, in no
 /// order.
 pub(crate) fn every_seed<R>(

@@ -2,7 +2,7 @@
 
 pub mod bench_machine;
 pub mod confusion;
-mod every_seed;
+pub mod every_seed;
 pub mod live_alarms;
 pub mod programme;
 pub mod slow_failures;

@@ -1,9 +1,10 @@
 //! Live alarm and report agree, event by event, over many seeds: see `src/live_alarms.rs`.
 //!
-//! `UNDERBRUSH_SEEDS=FIRST..LAST` runs others; 0..500 is the whole of it, some minutes.
+//! `UNDERBRUSH_SEEDS=FIRST..LAST` runs others; `tests/long.sh` runs 500, in some minutes.
 
 use std::ops::Range;
 use underbrush_agent::watch::AlarmKind;
+use underbrush_tests::every_seed::seeds;
 use underbrush_tests::live_alarms::{agree, quantile};
 
 const SEEDS: Range<u64> = 0..60;
@@ -12,18 +13,9 @@ const MANY: u64 = 500;
 /// Readings come every 100 ms of the bridge's clock; arrival times are right to 15 ms.
 const PERIOD_MS: u64 = 115;
 
-fn seeds() -> Range<u64> {
-    let given = std::env::var("UNDERBRUSH_SEEDS").ok();
-    let parsed = given.as_deref().and_then(|text| {
-        let (first, last) = text.split_once("..")?;
-        Some(first.parse().ok()?..last.parse().ok()?)
-    });
-    parsed.unwrap_or(SEEDS)
-}
-
 #[test]
 fn every_event_has_its_alarm_and_every_alarm_its_event() {
-    let seeds = seeds();
+    let seeds = seeds(SEEDS);
     let told = agree(seeds.clone());
     println!("{told}");
     assert!(told.disputes.is_empty(), "{:#?}", told.disputes);

@@ -8,6 +8,7 @@
 
 use std::ops::Range;
 use underbrush_report::settings::Book;
+use underbrush_tests::every_seed::seeds;
 use underbrush_tests::unmarked::{Crew, LOOSE, ORDERLY, Outcome, run, score_seeds};
 
 /// Nights of the orderly and of the loose crew.
@@ -15,15 +16,6 @@ const ORDERLY_SEEDS: Range<u64> = 0..60;
 const LOOSE_SEEDS: Range<u64> = 200..220;
 /// Below this a block is called doubtful.
 const DOUBTFUL: f64 = 0.7;
-
-fn seeds(usual: Range<u64>) -> Range<u64> {
-    let given = std::env::var("UNDERBRUSH_SEEDS").ok();
-    let parsed = given.as_deref().and_then(|text| {
-        let (first, last) = text.split_once("..")?;
-        Some(first.parse().ok()?..last.parse().ok()?)
-    });
-    parsed.unwrap_or(usual)
-}
 
 fn share(of: &[Outcome], is: impl Fn(&Outcome) -> bool) -> f64 {
     of.iter().filter(|outcome| is(outcome)).count() as f64 / of.len().max(1) as f64
