@@ -7,6 +7,7 @@
 use crate::every_seed::every_seed;
 use crate::scenario;
 use chrono::{Days, NaiveDate};
+use std::collections::BTreeMap;
 use std::error::Error;
 use std::ops::Range;
 use tempfile::TempDir;
@@ -145,16 +146,21 @@ pub fn trends_of(fault: Fault, seed: u64) -> Result<MachineTrends, Box<dyn Error
     read(&building, &ledger, 0, (first, last)).ok_or_else(|| "no machine".into())
 }
 
-/// The trends of all seeds, in order of seed.
+/// The trends of all faults over these seeds, each in order of seed.
 ///
 /// # Panics
 /// If a machine could not be simulated, recorded or read at all.
-pub fn all_trends(fault: Fault, seeds: Range<u64>) -> Vec<(u64, MachineTrends)> {
-    let mut all = Vec::new();
-    let work = |seed| {
+pub fn all_trends(seeds: Range<u64>) -> BTreeMap<Fault, BTreeMap<u64, MachineTrends>> {
+    let faults = Fault::ALL.len() as u64;
+    let of = |number: u64| (Fault::ALL[(number % faults) as usize], number / faults);
+    let work = |number| {
+        let (fault, seed) = of(number);
         trends_of(fault, seed).unwrap_or_else(|error| panic!("{fault:?}, seed {seed}: {error}"))
     };
-    every_seed(seeds, work, |seed, trends| all.push((seed, trends)));
-    all.sort_by_key(|(seed, _)| *seed);
+    let mut all: BTreeMap<Fault, BTreeMap<u64, MachineTrends>> = BTreeMap::new();
+    every_seed(seeds.start * faults..seeds.end * faults, work, |number, trends| {
+        let (fault, seed) = of(number);
+        all.entry(fault).or_default().insert(seed, trends);
+    });
     all
 }
