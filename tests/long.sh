@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # The tests that take more seeds the longer they may run, with all of them: in `.ci/run` they
-# take some. About 15 minutes on two cores.
+# take some. About 7 minutes on two cores, once built.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 command -v cargo >/dev/null || { echo "skipped: no cargo"; exit 0; }
