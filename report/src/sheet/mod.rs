@@ -35,7 +35,7 @@ pub(crate) use clean::Cleaner;
 use document::Document;
 pub(crate) use text::wrap;
 use underbrush_protocol::settings::Machine;
-pub(crate) use wording::{SAFETY, TrendWords, kind_id};
+pub(crate) use wording::{SAFETY, TrendWords, kind_id, sign_name};
 
 /// What may differ between two sheets of the same findings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

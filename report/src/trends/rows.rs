@@ -7,6 +7,7 @@
 use super::{MachineTrends, Part, Series, Sign, Trend, Verdict, points_to};
 use crate::settings::site::Language;
 use crate::settings::table::guarded;
+use crate::sheet::sign_name;
 use crate::sheet::words::Words;
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -76,15 +77,7 @@ pub(super) fn key(sign: Sign) -> &'static str {
 
 /// What people call a sign, in English, as `compare` has it.
 pub(crate) fn name(sign: Sign) -> String {
-    match sign {
-        Sign::NoLoad(motor) => format!("current in the air, motor {}", motor + 1),
-        Sign::RunDown(motor) => format!("coasting to half, brush {}", motor + 1),
-        Sign::Winding(motor) => format!("winding and leads, motor {}", motor + 1),
-        Sign::Battery => "battery and leads".to_owned(),
-        Sign::DriveRestoring => "drive current, slow".to_owned(),
-        Sign::DriveMaintaining => "drive current, fast".to_owned(),
-        Sign::Way => "way of the same upkeep".to_owned(),
-    }
+    sign_name(&Words::new(Language::English), sign)
 }
 
 /// Unit of a sign's values in files.

@@ -40,7 +40,7 @@ use crate::settings::Site;
 use crate::units::Units;
 pub(crate) use causes::SAFETY;
 pub(crate) use kinds::kind_id;
-pub(crate) use trend_words::TrendWords;
+pub(crate) use trend_words::{TrendWords, sign_name};
 use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::Seconds;
 

@@ -139,17 +139,7 @@ impl TrendWords {
     }
 
     pub(crate) fn name(&self, sign: Sign) -> String {
-        let id = match sign {
-            Sign::NoLoad(_) => "trend-no-load",
-            Sign::RunDown(_) => "trend-run-down",
-            Sign::Winding(_) => "trend-winding",
-            Sign::Battery => "trend-battery",
-            Sign::DriveRestoring => "trend-drive-slow",
-            Sign::DriveMaintaining => "trend-drive-fast",
-            Sign::Way => "trend-way",
-        };
-        let motor = sign.motor().map_or(0, |motor| motor + 1);
-        self.with(id, &[("motor", motor.to_string().into())])
+        sign_name(self.words(), sign)
     }
 
     /// A value as people read it, without and with its unit.
@@ -172,6 +162,21 @@ impl TrendWords {
         };
         format!("{sign}{} %", self.figures.fixed(percent.abs(), 0))
     }
+}
+
+/// What people call a sign.
+pub(crate) fn sign_name(words: &Words, sign: Sign) -> String {
+    let id = match sign {
+        Sign::NoLoad(_) => "trend-no-load",
+        Sign::RunDown(_) => "trend-run-down",
+        Sign::Winding(_) => "trend-winding",
+        Sign::Battery => "trend-battery",
+        Sign::DriveRestoring => "trend-drive-slow",
+        Sign::DriveMaintaining => "trend-drive-fast",
+        Sign::Way => "trend-way",
+    };
+    let motor = sign.motor().map_or(0, |motor| motor + 1);
+    words.with(id, &[("motor", motor.to_string().into())])
 }
 
 /// Scale from SI, decimals and unit that people read a sign in.
