@@ -155,11 +155,8 @@ pub(super) fn losses(machine: Option<&str>, findings: &Findings) -> (Vec<String>
         tell("nothing was recorded; the sheet says what to check");
         return (told, true);
     }
-    let link = &findings.data.link;
-    let gaps = findings.data.gaps.len();
-    if link.lost + link.damaged > 0 || gaps > 0 {
-        let (lost, damaged) = (link.lost, link.damaged);
-        tell(&format!("{lost} frames lost, {damaged} damaged, {gaps} gaps"));
+    if let Some(losses) = findings.data.losses() {
+        tell(&losses);
         data_lost = true;
     }
     (told, data_lost)

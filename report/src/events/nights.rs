@@ -83,10 +83,7 @@ pub fn of_findings(machines: &[&Machine], machine: usize, found: &Findings) -> N
     if recorded {
         let lost = data.problems.iter().filter(|problem| problem.data_lost);
         losses.extend(lost.map(|problem| problem.message.clone()));
-        let (missed, damaged, gaps) = (data.link.lost, data.link.damaged, data.gaps.len());
-        if missed + damaged > 0 || gaps > 0 {
-            losses.push(format!("{missed} frames lost, {damaged} damaged, {gaps} gaps"));
-        }
+        losses.extend(data.losses());
     }
     let events = list(machines, [Told { machine, findings: found }]);
     NightEvents { date: found.shift.date, machine, events, recorded, losses }

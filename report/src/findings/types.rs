@@ -112,6 +112,19 @@ pub struct Completeness {
     pub problems: Vec<Problem>,
 }
 
+impl Completeness {
+    /// Frames and stretches that are missing, for a note; `None` where none are.
+    pub(crate) fn losses(&self) -> Option<String> {
+        let (LinkLoss { lost, damaged, .. }, gaps) = (self.link, self.gaps.len());
+        let s = |count: u64| if count == 1 { "" } else { "s" };
+        let told = || {
+            let (frames, gaps_s) = (s(lost.into()), s(gaps as u64));
+            format!("{lost} frame{frames} lost, {damaged} damaged, {gaps} gap{gaps_s}")
+        };
+        (lost + damaged > 0 || gaps > 0).then(told)
+    }
+}
+
 /// Something wrong with logs, marks or settings.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct Problem {
@@ -227,4 +240,21 @@ pub struct RibbonCell {
     pub brush_on: Option<f32>,
     /// Band of the phase in force at the end of the step.
     pub band: Option<Band>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_missing_in_words() {
+        let mut data = Completeness::default();
+        assert_eq!(data.losses(), None);
+        let at = DateTime::<Utc>::UNIX_EPOCH;
+        data.gaps = vec![Span { from: at, to: at }];
+        assert_eq!(data.losses().as_deref(), Some("0 frames lost, 0 damaged, 1 gap"));
+        (data.link.lost, data.link.damaged) = (1, 2);
+        data.gaps.clear();
+        assert_eq!(data.losses().as_deref(), Some("1 frame lost, 2 damaged, 0 gaps"));
+    }
 }
