@@ -24,6 +24,8 @@ pub(super) struct Aligner {
     longest_gap_ms: u64,
     wheel_factor: f64,
     at: Option<u64>,
+    /// Time of the latest reading taken: more of that instant may be in the next chunk.
+    heard: u64,
 }
 
 /// Steps that follow each other; the first begins at `from`, each ends at its time.
@@ -39,11 +41,14 @@ pub(crate) struct Piece<'a> {
 impl Aligner {
     pub(super) fn new(longest_gap_ms: u64, wheel_factor: f64) -> Self {
         let (rates, held) = (Rates::new(), Held::default());
-        Self { rates, held, longest_gap_ms, wheel_factor, at: None }
+        Self { rates, held, longest_gap_ms, wheel_factor, at: None, heard: 0 }
     }
 
     /// Takes the next chunk of the same boot.
     pub(super) fn append(&mut self, mut chunk: Chunk) {
+        let last = chunk.block.columns.iter().filter_map(|column| column.at.last()).max();
+        let last = last.map(|at| chunk.base.0.saturating_add_signed(i64::from(*at)));
+        self.heard = self.heard.max(last.unwrap_or(0));
         self.rates.append(&mut chunk);
         self.held.append(&chunk);
     }
@@ -53,7 +58,9 @@ impl Aligner {
         let gap = self.longest_gap_ms;
         let (from, to) = loop {
             let to = self.rates.tracks.iter().filter_map(Track::peek).min()?;
-            if !last_chunk && self.rates.tracks.iter().any(|t| t.may_still_cover(to, gap)) {
+            let waits = to >= self.heard
+                || self.rates.tracks.iter().any(|track| track.may_still_cover(to, gap));
+            if waits && !last_chunk {
                 return None;
             }
             if let Some(from) = self.at.replace(to).filter(|from| *from < to) {
@@ -63,7 +70,10 @@ impl Aligner {
                 track.pass(to);
             }
         };
-        let (states, until) = self.held.at(to);
+        let (states, mut until) = self.held.at(to);
+        if !last_chunk {
+            until = until.min(self.heard.saturating_sub(1));
+        }
         let steps = self.steps(to, until);
         let mut lead: &[u64] = &[];
         let mut raws = [None; RATES];
