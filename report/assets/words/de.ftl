@@ -520,6 +520,13 @@ actions-order-now = Jetzt neue Segmente bestellen, damit sie rechtzeitig da sind
 actions-order-by = Neue Segmente bestellen bis { $date } (Schätzung).
 actions-measure = Segmente messen: keine Messung im Schichtbuch.
 actions-measure-due = Segmente messen: zuletzt gemessen am { $date }.
+actions-plan =
+    Plan: { $count ->
+        [one] { $count } Arbeit
+       *[other] { $count } Arbeiten
+    }, { $takes }; siehe Heute Nacht.
+actions-grind = { $section }: { $task }.
+actions-not-planned = { $section }: { $task } (nicht im Plan für heute Nacht).
 actions-mark = Abschnitt und Schritt markieren: { $time } waren nicht markiert.
 actions-lost = Messwerte gingen verloren ({ $problems }): siehe Daten.
 

@@ -512,6 +512,13 @@ actions-order-now = Order new segments now, to have them in time (estimate).
 actions-order-by = Order new segments by { $date } (estimate).
 actions-measure = Measure the segments: no measurement is in the shift book.
 actions-measure-due = Measure the segments: last measured on { $date }.
+actions-plan =
+    Plan: { $count ->
+        [one] { $count } job
+       *[other] { $count } jobs
+    }, { $takes }; see Tonight.
+actions-grind = { $section }: { $task }.
+actions-not-planned = { $section }: { $task } (not in tonight's plan).
 actions-mark = Mark section and step: { $time } had no mark.
 actions-lost = Readings were lost ({ $problems }): see Data.
 

@@ -517,6 +517,13 @@ actions-order-now = Pida segmentos nuevos ya para tenerlos a tiempo (estimado).
 actions-order-by = Pida segmentos nuevos antes del { $date } (estimado).
 actions-measure = Mida los segmentos: no hay ninguna medición en el libro de turno.
 actions-measure-due = Mida los segmentos: última medición el { $date }.
+actions-plan =
+    Plan: { $count ->
+        [one] { $count } trabajo
+       *[other] { $count } trabajos
+    }, { $takes }; ver Esta noche.
+actions-grind = { $section }: { $task }.
+actions-not-planned = { $section }: { $task } (no está en el plan de esta noche).
 actions-mark = Marque sección y paso: { $time } sin marca.
 actions-lost = Se perdieron lecturas ({ $problems }): ver Datos.
 

@@ -77,6 +77,16 @@ fn the_battery_and_the_clock_end_the_night() {
     assert!(input.judge(day(2)).tonight[0].items.is_empty(), "a first step is never split");
 }
 
+// Section 0 wants step 3, 30 min; the night has room for two jobs of 45 min, or one and those 30.
+#[test]
+fn what_is_in_work_is_not_left_for_longer_steps_elsewhere() {
+    let mut input = Input::new(3, Vec::new());
+    input.by_hand = vec![ByHand { date: day(2), section: 0, phase: Step(2) }];
+    input.machines[0].hours = minutes(15.0 + 45.0 + 45.0 + 14.0);
+    let plan = &input.judge(day(2)).tonight[0];
+    assert_eq!(lines(plan), ["0 step 3 change 15+30", "1 step 1 change 60+45"]);
+}
+
 #[test]
 fn refreshes_come_before_sections_that_wait() {
     let mut input = Input::new(2, Vec::new());
@@ -198,14 +208,31 @@ struct Small {
     tool: u8,
 }
 
-/// The most minutes by any order: every sequence of whole jobs with at most one part, tried one
-/// by one. Written apart from the plan; `part` is what the one part could bring at most.
-fn most(case: &Small, next: &mut Vec<usize>, left: (f64, f64), tool: u8, part: Option<f64>) -> f64 {
+/// Minutes in sections in work, and in all.
+type Minutes = (f64, f64);
+
+/// The better of two: more in sections in work, then more in all.
+fn better(a: Minutes, b: Minutes) -> Minutes {
+    let by_work = (a.0 - b.0).abs() > 1e-6;
+    if (by_work && a.0 > b.0) || (!by_work && a.1 > b.1) { a } else { b }
+}
+
+/// The best of all orders: every sequence of whole jobs with at most one part, tried one
+/// by one. Written apart from the plan; `part` is what the one part could bring at most, and
+/// whether its section is in work.
+fn most(
+    case: &Small,
+    next: &mut Vec<usize>,
+    left: (f64, f64),
+    tool: u8,
+    part: Option<(f64, bool)>,
+) -> Minutes {
     let (clock, brush) = left;
+    let counted = |time: f64, in_work: bool| (if in_work { time } else { 0.0 }, time);
     // Stop here: the part gets all that is left.
-    let mut best = part.map_or(0.0, |whole| {
+    let mut best = part.map_or((0.0, 0.0), |(whole, in_work)| {
         let size = clock.min(brush).min(whole - 15.0);
-        if size >= 15.0 { size } else { 0.0 }
+        counted(if size >= 15.0 { size } else { 0.0 }, in_work)
     });
     for chain in 0..case.chains.len() {
         let Some(&(grit, time)) = case.chains[chain].get(next[chain]) else { continue };
@@ -214,20 +241,22 @@ fn most(case: &Small, next: &mut Vec<usize>, left: (f64, f64), tool: u8, part: O
             next[chain] += 1;
             let rest = most(case, next, (clock - setup - time, brush - time), grit, part);
             next[chain] -= 1;
-            best = best.max(time + rest);
+            let this = counted(time, case.in_work[chain]);
+            best = better(best, (this.0 + rest.0, this.1 + rest.1));
         }
         let splits = case.in_work[chain] || next[chain] > 0;
         if part.is_none() && splits && time >= 30.0 && setup + 15.0 <= clock && brush >= 15.0 {
             let kept = next[chain];
             next[chain] = usize::MAX;
-            best = best.max(most(case, next, (clock - setup, brush), grit, Some(time)));
+            let part = Some((time, case.in_work[chain]));
+            best = better(best, most(case, next, (clock - setup, brush), grit, part));
             next[chain] = kept;
         }
     }
     best
 }
 
-fn heuristic(case: &Small) -> f64 {
+fn heuristic(case: &Small) -> Minutes {
     let job = |chain: usize, place: usize, &(grit, time): &(u8, f64)| Job {
         grit: Some(grit.to_string()),
         credit: minutes(time),
@@ -240,8 +269,10 @@ fn heuristic(case: &Small) -> f64 {
         .enumerate()
         .map(|(c, jobs)| jobs.iter().enumerate().map(|(p, j)| job(c, p, j)).collect())
         .collect();
-    let chains: Vec<(usize, &[Job])> =
+    let mut chains: Vec<(usize, &[Job])> =
         jobs.iter().enumerate().map(|(c, jobs)| (c, jobs.as_slice())).collect();
+    chains.sort_by_key(|(chain, _)| !case.in_work[*chain]);
+    let in_work = case.in_work.iter().filter(|in_work| **in_work).count();
     let budget = Budget {
         clock: minutes(case.clock),
         brush: Some(minutes(case.brush)),
@@ -249,14 +280,19 @@ fn heuristic(case: &Small) -> f64 {
         tool: Some(case.tool.to_string()),
         clock_share: 1.0,
     };
-    let (choices, _) = fill(&chains, &budget);
-    choices.iter().map(|choice| choice.credit.0 / 60.0).sum()
+    let (choices, _) = fill(&chains, in_work, &budget);
+    let minutes = |all: bool| {
+        let counted = choices.iter().filter(|choice| all || case.in_work[choice.chain]);
+        counted.map(|choice| choice.credit.0 / 60.0).sum()
+    };
+    (minutes(false), minutes(true))
 }
 
 #[test]
 fn the_gap_to_the_best_order_is_small() {
     const CASES: u32 = 400;
-    let (mut sum, mut best_sum, mut equal, mut worst) = (0.0, 0.0, 0, 0.0_f64);
+    let (mut sum, mut best_sum): (Minutes, Minutes) = Default::default();
+    let (mut equal, mut worst) = (0, 0.0_f64);
     for seed in 0..CASES {
         let mut rng = Rand64::new(u128::from(seed) + 99);
         let mut below = |n: u64| rng.rand_range(0..n);
@@ -291,15 +327,20 @@ fn the_gap_to_the_best_order_is_small() {
         let left = (case.clock, case.brush);
         let exact = most(&case, &mut vec![0; chains], left, case.tool, None);
         let found = heuristic(&case);
-        assert!(found <= exact + 1e-6, "seed {seed}: {found} is more than the best, {exact}");
-        equal += u32::from(found >= exact - 1e-6);
-        worst = worst.max(exact - found);
-        sum += found;
-        best_sum += exact;
+        assert!(found.0 <= exact.0 + 1e-6, "seed {seed}: {found:?} beats the best, {exact:?}");
+        let as_much_begun = found.0 >= exact.0 - 1e-6;
+        assert!(!as_much_begun || found.1 <= exact.1 + 1e-6, "seed {seed}: {found:?} {exact:?}");
+        equal += u32::from(as_much_begun && found.1 >= exact.1 - 1e-6);
+        worst = worst.max(exact.0 - found.0).max(exact.1 - found.1);
+        sum = (sum.0 + found.0, sum.1 + found.1);
+        best_sum = (best_sum.0 + exact.0, best_sum.1 + exact.1);
     }
+    let gap = |found: f64, best: f64| 100.0 * (1.0 - found / best);
     println!(
-        "{equal} of {CASES} as good as the best; mean gap {:.2} %, worst {worst:.0} min",
-        100.0 * (1.0 - sum / best_sum)
+        "{equal} of {CASES} as good as the best; mean gap {:.2} % in sections in work, {:.2} % \
+         in all, worst {worst:.0} min",
+        gap(sum.0, best_sum.0),
+        gap(sum.1, best_sum.1),
     );
-    assert!(sum >= 0.95 * best_sum);
+    assert!(sum.0 >= 0.98 * best_sum.0 && sum.1 >= 0.95 * best_sum.1);
 }

@@ -2,8 +2,9 @@
 //!
 //! Words: a *chain* is the jobs of one section, which go in order; its first job not
 //! taken is its *head*. A job with another grit than the tool on the machine costs a
-//! tool change. Four rules of choice each fill the night; the one with most credit
-//! is taken, of equal ones that with fewer tool changes, then the first:
+//! tool change. Four rules of choice each fill the night. The one with most credit in sections
+//! in work is taken (a floor should not stay half ground: our choice), of equal ones that with
+//! most credit in all, then that with fewer tool changes, then the first:
 //!
 //! - through: go on with the section in hand, then the first chain whose head fits
 //! - same tool: heads for the tool on the machine first, then the first that fits
@@ -119,33 +120,72 @@ pub(in super::super) fn in_order(
     }
 }
 
-/// Fills the night from `chains`, given in order of preference.
-pub(in super::super) fn fill(chains: &[(usize, &[Job])], budget: &Budget) -> (Vec<Choice>, Budget) {
-    let worth = |choices: &[Choice]| -> (f64, usize) {
-        let credit: f64 = choices.iter().map(|choice| choice.credit.0).sum();
-        (credit, choices.iter().filter(|choice| choice.change).count())
-    };
-    let mut best: Option<(Vec<Choice>, Budget)> = None;
+/// Fills the night from `chains`, given in order of preference; the first `in_work` of them
+/// are of sections in work.
+pub(in super::super) fn fill(
+    chains: &[(usize, &[Job])],
+    in_work: usize,
+    budget: &Budget,
+) -> (Vec<Choice>, Budget) {
+    let begun: Vec<usize> = chains.iter().take(in_work).map(|(chain, _)| *chain).collect();
+    let mut best: Option<(Worth, (Vec<Choice>, Budget))> = None;
     for rule in [Rule::Through, Rule::SameTool, Rule::Longest, Rule::Shortest] {
-        let found = by_rule(rule, chains, budget);
-        let better = best.as_ref().is_none_or(|(so_far, _)| {
-            let ((credit, changes), (most, fewest)) = (worth(&found.0), worth(so_far));
-            // Half a minute more is no reason to leave the plain order.
-            credit > most + 30.0 || (credit > most - 1e-3 && changes < fewest)
-        });
-        if better {
-            best = Some(found);
+        for first in [0, in_work] {
+            let found = by_rule(rule, chains, first, budget);
+            let worth = Worth::of(&found.0, &begun);
+            if best.as_ref().is_none_or(|(so_far, _)| worth.beats(so_far)) {
+                best = Some((worth, found));
+            }
         }
     }
-    best.unwrap_or_else(|| (Vec::new(), budget.clone()))
+    best.map_or_else(|| (Vec::new(), budget.clone()), |(_, found)| found)
 }
 
-fn by_rule(rule: Rule, chains: &[(usize, &[Job])], budget: &Budget) -> (Vec<Choice>, Budget) {
+/// What a filled night brings.
+struct Worth {
+    in_work: f64,
+    credit: f64,
+    changes: usize,
+}
+
+impl Worth {
+    fn of(choices: &[Choice], begun: &[usize]) -> Self {
+        let credit = |counts: &dyn Fn(&&Choice) -> bool| -> f64 {
+            choices.iter().filter(counts).map(|choice| choice.credit.0).sum()
+        };
+        Self {
+            in_work: credit(&|choice| begun.contains(&choice.chain)),
+            credit: credit(&|_| true),
+            changes: choices.iter().filter(|choice| choice.change).count(),
+        }
+    }
+
+    fn beats(&self, other: &Self) -> bool {
+        // Half a minute more is no reason to leave the plain order.
+        let more = |a: f64, b: f64| a > b + 30.0;
+        let no_less = |a: f64, b: f64| a > b - 1e-3;
+        more(self.in_work, other.in_work)
+            || no_less(self.in_work, other.in_work)
+                && (more(self.credit, other.credit)
+                    || no_less(self.credit, other.credit) && self.changes < other.changes)
+    }
+}
+
+/// Takes what fits of the `first` chains by this rule, then of all.
+fn by_rule(
+    rule: Rule,
+    chains: &[(usize, &[Job])],
+    first: usize,
+    budget: &Budget,
+) -> (Vec<Choice>, Budget) {
     let mut budget = budget.clone();
     let mut next = vec![0_usize; chains.len()];
     let mut choices = Vec::new();
     let mut in_hand = None;
-    while let Some(place) = choose(rule, chains, &next, &budget, in_hand) {
+    let from_first = chains.get(..first).unwrap_or_default();
+    while let Some(place) = choose(rule, from_first, &next, &budget, in_hand)
+        .or_else(|| choose(rule, chains, &next, &budget, in_hand))
+    {
         let (Some((chain, jobs)), Some(head)) = (chains.get(place), next.get_mut(place)) else {
             break;
         };

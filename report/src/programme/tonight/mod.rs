@@ -5,7 +5,8 @@
 //! 1. daily runs that are due, longest overdue first, then where traffic is heaviest
 //!    (the shortest time to a refresh), then in the order of the site file; the
 //!    machine that has the tool for it on takes them first
-//! 2. sections in work, the one with the least missing first, steps in order
+//! 2. sections in work, the one with the least missing first, steps in order; no other
+//!    grinding takes their place
 //! 3. refreshes that are due, longest first
 //! 4. sections that wait, in the order of the site file, begun only if the first step
 //!    fits whole
@@ -145,6 +146,8 @@ pub(super) struct Evening<'a> {
 /// A chain of jobs with what is to be said of each.
 struct Chain {
     section: usize,
+    /// A section in work; those come before all others.
+    in_work: bool,
     jobs: Vec<(Phase, Reason, Need)>,
 }
 
@@ -229,7 +232,10 @@ fn assign(
     let mut choices = Vec::new();
     match kind {
         Kind::Runs => in_order(&numbered, budget, &mut choices),
-        Kind::Steps => (choices, *budget) = fill(&numbered, budget),
+        Kind::Steps => {
+            let in_work = chains.iter().take_while(|chain| chain.in_work).count();
+            (choices, *budget) = fill(&numbered, in_work, budget);
+        }
     }
     let mut gone = vec![false; chains.len()];
     for choice in choices {
@@ -286,7 +292,7 @@ fn runs(evening: &Evening<'_>) -> Vec<Chain> {
             Due::Later | Due::Tonight => Reason::Due,
         };
         let job = (Phase::Maintenance, reason, Need::Run(section.area.0));
-        Chain { section: section.section, jobs: vec![job] }
+        Chain { section: section.section, in_work: false, jobs: vec![job] }
     };
     due.into_iter().map(chain).collect()
 }
@@ -309,7 +315,8 @@ fn grinding(evening: &Evening<'_>) -> Vec<Chain> {
                 let reason = Reason::Refresh { since: refresh.since };
                 let need = Need::Band(refresh.missing, true);
                 let jobs = vec![(Phase::Step(last.number), reason, need)];
-                refreshes.push((refresh.since, Chain { section: section.section, jobs }));
+                let chain = Chain { section: section.section, in_work: false, jobs };
+                refreshes.push((refresh.since, chain));
             }
         }
     }
@@ -332,7 +339,7 @@ fn steps(section: &SectionState, in_work: bool) -> Chain {
         let splits = !first || in_work;
         (Phase::Step(step.number), reason, Need::Band(step.missing(), splits))
     };
-    Chain { section: section.section, jobs: open.enumerate().map(job).collect() }
+    Chain { section: section.section, in_work, jobs: open.enumerate().map(job).collect() }
 }
 
 fn plan(rules: &Rules, at: usize, machine: &MachineNight, taken: &[Taken]) -> NightPlan {

@@ -1,9 +1,10 @@
 //! Which step is named as the next one.
 
-use super::sample::{place, typical};
-use super::{US_LETTER, sheet};
+use super::sample::{machine, place, site, typical};
+use super::{Sheet, SheetInput, US_LETTER, sheet};
 use crate::findings::{SectionWork, StepVerdict};
-use crate::settings::Phase;
+use crate::programme::{Programme, ProgrammeCase};
+use crate::settings::{Book, Phase};
 use underbrush_protocol::si::Seconds;
 
 /// The words for section A-12 after steps with these verdicts, by number.
@@ -55,4 +56,48 @@ fn after_all_steps_of_the_shift_the_next_has_its_grit_and_minutes() {
     let line = text_after(&[(1, done(Some(2))), (2, done(Some(3)))]);
     assert_eq!(line, "[ ] A-12: begin step 3 (grit 400), 30 min in band.");
     assert_eq!(text_after(&[(3, done(None))]), "");
+}
+
+/// The list of the night that comes, after step 2 of section A-12 with this shift book.
+fn tonight_by_plan(book: &str) -> Vec<String> {
+    let (site, machine, book) = (site(), machine(), Book::parse("book.toml", book).unwrap());
+    let mut f = typical();
+    f.sections = vec![SectionWork {
+        place: place(0, Phase::Step(2)),
+        verdict: StepVerdict::Done { next: Some(3) },
+        ..f.sections[0].clone()
+    }];
+    let case = ProgrammeCase {
+        site: &site,
+        book: &book,
+        machines: &[&machine],
+        records: &[],
+        nights: &[],
+        date: f.shift.date,
+    };
+    let programme = Programme::judge(&case);
+    let input = SheetInput {
+        site: &site,
+        nights: &[(&machine, &f)],
+        programme: Some(&programme),
+        closeups: &[],
+    };
+    let text = Sheet::build(&input, &US_LETTER).to_text(400);
+    let told = |line: &&str| line.starts_with("[ ] Plan: ") || line.starts_with("[ ] A-12: ");
+    text.lines().filter(told).map(str::to_owned).collect()
+}
+
+const STEP_2_DONE: &str = "[[done]]\ndate = 2026-11-23\nsection = \"A-12\"\nphase = \"step 2\"\n";
+
+#[test]
+fn the_first_page_says_what_the_plan_says() {
+    let task = "[ ] A-12: begin step 3 (grit 400), 30 min in band";
+    let list = tonight_by_plan(STEP_2_DONE);
+    assert!(list.len() == 2 && list[0].ends_with("; see Tonight."), "{list:?}");
+    assert_eq!(list[1], format!("{task}."));
+    // The lead plans another section: A-12 waits, and the sheet does not tell to begin there.
+    let other = "[[plan]]\ndate = 2026-11-24\nsection = \"A-13\"\nphase = \"step 1\"\n";
+    let list = tonight_by_plan(&format!("{STEP_2_DONE}{other}"));
+    assert!(list.len() == 2 && list[0].starts_with("[ ] Plan: 1 job, "), "{list:?}");
+    assert_eq!(list[1], format!("{task} (not in tonight's plan)."));
 }

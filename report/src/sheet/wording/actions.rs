@@ -6,6 +6,8 @@ use super::answers::ORDER_NOTICE_DAYS;
 use super::steps::{self, SectionSteps};
 use super::{care, data, events, loads};
 use crate::findings::{Severity, StationaryFinding};
+use crate::programme::PlanItem;
+use crate::settings::Phase;
 use crate::sheet::document::Block;
 use crate::sheet::figures::clock;
 
@@ -31,7 +33,8 @@ pub(super) fn blocks(source: &Source) -> Vec<Block> {
     morning.extend(data::sensor_tasks(source));
     morning.extend(segments(source));
     morning.extend(lost(source));
-    let mut tonight = grinding(source);
+    let mut tonight: Vec<String> = planned(source).into_iter().collect();
+    tonight.extend(grinding(source));
     tonight.extend(marks(source));
 
     let mut blocks = vec![Block::Heading(source.say("actions-morning"))];
@@ -126,9 +129,28 @@ fn segments(source: &Source) -> Vec<String> {
 fn grinding(source: &Source) -> Vec<String> {
     let mut sections = steps::all(source);
     sections.sort_by_key(|s| !s.unfinished());
-    let line =
-        |s: &SectionSteps| Some(format!("{}: {}.", source.section(s.place), s.task(source)?));
+    let line = |s: &SectionSteps| {
+        let (section, task) = (source.section(s.place), s.task(source)?);
+        let id = if is_planned(source, s) { "actions-grind" } else { "actions-not-planned" };
+        Some(source.with(id, &[("section", section.into()), ("task", task.into())]))
+    };
     sections.iter().filter_map(line).collect()
+}
+
+/// How much the plan has for this machine: what it is stands under Tonight.
+fn planned(source: &Source) -> Option<String> {
+    let plan = source.plans.get(source.place).filter(|plan| !plan.items.is_empty())?;
+    let takes = source.figures.duration(plan.takes);
+    let values = [("count", plan.items.len().into()), ("takes", takes.into())];
+    Some(source.with("actions-plan", &values))
+}
+
+/// Whether some machine is to grind there tonight, or nobody planned.
+fn is_planned(source: &Source, section: &SectionSteps) -> bool {
+    let grinds = |item: &PlanItem| {
+        Some(item.section) == section.place.section && matches!(item.phase, Phase::Step(_))
+    };
+    source.plans.is_empty() || source.plans.iter().any(|plan| plan.items.iter().any(grinds))
 }
 
 fn marks(source: &Source) -> Vec<String> {

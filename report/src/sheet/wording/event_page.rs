@@ -13,6 +13,8 @@ pub(in crate::sheet) fn document(input: &EventInput<'_>, options: SheetOptions) 
         findings: input.findings,
         site: input.site,
         machine: input.machine,
+        plans: &[],
+        place: 0,
         units: options.units,
         figures,
         clean: Cleaner::default(),

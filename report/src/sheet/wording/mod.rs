@@ -36,6 +36,7 @@ use super::figures::{Figures, clock};
 use super::words::{Value, Words};
 use super::{SheetInput, SheetOptions};
 use crate::findings::Findings;
+use crate::programme::NightPlan;
 use crate::settings::Site;
 use crate::units::Units;
 pub(crate) use causes::SAFETY;
@@ -49,6 +50,11 @@ struct Source<'a> {
     findings: &'a Findings,
     site: &'a Site,
     machine: &'a Machine,
+    /// What the programme plans for the night that comes, one for each machine; empty: nobody
+    /// looked.
+    plans: &'a [NightPlan],
+    /// The machine's place among the plans.
+    place: usize,
     units: Units,
     figures: Figures,
     clean: Cleaner,
@@ -86,10 +92,13 @@ pub(super) fn document(input: &SheetInput, options: SheetOptions) -> Document {
     let sources: Vec<Source> = input
         .nights
         .iter()
-        .map(|(machine, findings)| Source {
+        .enumerate()
+        .map(|(place, (machine, findings))| Source {
             findings,
             site: input.site,
             machine,
+            plans: input.programme.map_or(&[], |programme| &programme.tonight),
+            place,
             units: options.units,
             figures: figures.clone(),
             clean: Cleaner::default(),
