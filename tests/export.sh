@@ -24,11 +24,30 @@ cargo test --quiet --workspace --test export \
 echo "ok: its own tests: $(grep 'test result' "$out/tests.log" | head -1)"
 cp "${CARGO_TARGET_DIR:-target}/debug/underbrush" "$out/underbrush"
 
-cargo run --quiet --bin demo -- "$out/night" >/dev/null 2>&1
+cargo build --quiet --workspace --bin demo --bin demo_programme
+demo=${CARGO_TARGET_DIR:-target}/debug/demo
+"$demo" "$out/night" >/dev/null 2>&1 &
 # The sheets that it prints at its end want more days than these.
-cargo run --quiet --bin demo_programme -- "$out/weeks" 10 >/dev/null 2>&1 || true
+"${demo}_programme" "$out/weeks" 10 >/dev/null 2>&1 || true
+wait $! || { echo "demo failed"; exit 1; }
 [ -f "$out/weeks/book.toml" ] || { echo "demo_programme made nothing"; exit 1; }
 
-for part in formats figures examples full_disk; do
-    "$python" -B "tests/export/$part.py" "$out" || { echo "failed: tests/export/$part.py"; exit 1; }
-done
+run() {
+    local part=$1
+    "$python" -B "tests/export/$part.py" "$out" "${@:2}" || { echo "failed: tests/export/$part.py"; return 1; }
+}
+export -f run
+export python out
+side_by_side() { xargs -L 1 -P "$(getconf _NPROCESSORS_ONLN)" bash -c 'run "$@"' run; }
+
+# First what makes the files, each in a folder of its own; then what reads them.
+side_by_side <<END
+formats weeks
+formats night
+formats short
+full_disk
+END
+side_by_side <<END
+figures
+examples
+END

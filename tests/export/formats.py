@@ -3,9 +3,12 @@
 The Parquet file as pyarrow reads it is the measure: its types are held against the
 dictionary, and what DuckDB, polars and pyarrow read of each format against its values, bit
 by bit. The messages of MCAP are the lines of the JSON lines, byte by byte.
+
+    formats.py OUT [FOLDER...]
 """
 
 import json
+import sys
 import time
 
 from kit import FOLDERS, dictionary, exported, library, names, said, wrong
@@ -180,7 +183,7 @@ def messages(folder, name):
 
 def main():
     columns = dictionary()
-    for folder in FOLDERS:
+    for folder in sys.argv[2:] or FOLDERS:
         begun = time.monotonic()
         if pa:
             found = {name: of_table(folder, name, columns[name]) for name in names(folder, "parquet")}

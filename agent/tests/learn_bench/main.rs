@@ -6,22 +6,13 @@
 //! even layouts only (`UNDERBRUSH_LEARN_HALF=even`, or `all`); what counts are the odd ones,
 //! and that of those called sure at least 95 % are right.
 
-mod bus;
-#[cfg(target_os = "linux")]
-#[path = "../common/mod.rs"]
-mod common;
-mod dice;
-mod layout;
-#[cfg(target_os = "linux")]
-mod live;
-mod machine;
-mod signal;
+mod simulated;
 
-use bus::{Bus, bus, is};
-use dice::Dice;
-use layout::{Layout, layouts};
-use machine::{Mode, drive};
-use signal::Kind;
+use simulated::bus::{Bus, bus, is};
+use simulated::dice::Dice;
+use simulated::layout::{Layout, layouts};
+use simulated::machine::{Mode, drive};
+use simulated::signal::Kind;
 use std::fmt::Write;
 use underbrush_agent::decode::dbc::Database;
 use underbrush_agent::learn::{

@@ -3,12 +3,9 @@
 //! Times are those of this test's own clock, from the frame with which the trouble begins to
 //! the frame that the bridge hears. A line of a GPIO chip is not tested here, as few test
 //! machines have one: `watch/outputs.rs` tests its switching with a file in its place.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::bench::{Bench, Doing, PERIOD, WORK};
-use common::read_log;
+use crate::common::bench::{Bench, Doing, PERIOD, WORK};
+use crate::common::read_log;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 use std::process::Command;

@@ -1,13 +1,13 @@
 //! A whole session of the real program: it listens at a pseudo terminal to a simulated
 //! machine behind a CAN adapter, whose driver reads its prompts.
 
-use super::bus::{Bus, Sender, Truth, is_near};
-use super::common::port::{Port, pause};
-use super::common::{Scene, read_log};
-use super::dice::Dice;
-use super::layout::{Layout, layouts};
-use super::machine::{Machine, Order, STEP_S};
-use super::signal::Kind;
+use crate::common::port::{Port, pause};
+use crate::common::{Scene, read_log};
+use crate::simulated::bus::{Bus, Sender, Truth, is_near};
+use crate::simulated::dice::Dice;
+use crate::simulated::layout::{Layout, layouts};
+use crate::simulated::machine::{Machine, Order, STEP_S};
+use crate::simulated::signal::Kind;
 use std::collections::VecDeque;
 use std::fmt::Write as _;
 use std::io::{BufRead, BufReader, Read};

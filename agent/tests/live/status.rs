@@ -1,10 +1,7 @@
 //! Every state of disk and source, caused for real, seen through `status`, and over by itself.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::port::{Agent, PATIENCE, Port, pause};
-use common::{Scene, motion, read_log};
+use crate::common::port::{Agent, PATIENCE, Port, pause};
+use crate::common::{Scene, motion, read_log};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::Instant;

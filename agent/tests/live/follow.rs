@@ -1,10 +1,7 @@
 //! `status --follow` at a running agent: in lines, as JSON, and drawn in a terminal.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::bench::{Bench, Doing, WORK};
-use common::port::{Agent, pause, screen};
+use crate::common::bench::{Bench, Doing, WORK};
+use crate::common::port::{Agent, pause, screen};
 use rustix::process::{Pid, Signal, kill_process};
 use std::io::{BufRead, BufReader, Read};
 use std::path::Path;

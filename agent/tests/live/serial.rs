@@ -1,10 +1,7 @@
 //! The real binary at a pseudo terminal that is pulled, plugged and flooded.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::port::{Agent, Port, pause, serial_scene};
-use common::{Scene, brush, motion, read_log};
+use crate::common::port::{Agent, Port, pause, serial_scene};
+use crate::common::{Scene, brush, motion, read_log};
 use std::path::PathBuf;
 use std::process::Command;
 use std::time::Instant;

@@ -3,15 +3,12 @@
 //! What must come of it is worked out beside each case, or by the judge of
 //! `common/numbered.rs`, which decodes nothing. No case waits for a time to pass where
 //! the agent can say that it is done: it tells the readings of each sync.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::Scene;
-use common::boots::{Record, read_boots};
-use common::numbered::{Verdict, judge, numbered, raws_of, readings_of, wire};
-use common::port::{Agent, Port, pause, serial_scene};
-use common::uart::received;
+use crate::common::Scene;
+use crate::common::boots::{Record, read_boots};
+use crate::common::numbered::{Verdict, judge, numbered, raws_of, readings_of, wire};
+use crate::common::port::{Agent, Port, pause, serial_scene};
+use crate::common::uart::received;
 use oorandom::Rand32;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};

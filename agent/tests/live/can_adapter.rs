@@ -1,11 +1,8 @@
 //! A CAN adapter of the common ASCII protocol: the real agent at a pseudo terminal, and
 //! hostile bytes.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::port::{Agent, Port, pause};
-use common::{Scene, read_log};
+use crate::common::port::{Agent, Port, pause};
+use crate::common::{Scene, read_log};
 use proptest::prelude::*;
 use std::fmt::Write as _;
 use std::io::{Read, Write};
@@ -207,8 +204,8 @@ fn lost_frames_that_the_adapter_tells_are_counted() {
 }
 
 static READER: LazyLock<SignalReader> = LazyLock::new(|| {
-    let database = Database::parse(include_bytes!("data/bus.dbc")).unwrap();
-    let text = include_str!("data/machine.toml");
+    let database = Database::parse(include_bytes!("../data/bus.dbc")).unwrap();
+    let text = include_str!("../data/machine.toml");
     let machine = Machine::parse("machine.toml", text).unwrap();
     SignalReader::new(&database, "bus.dbc", &machine, "machine.toml", text).unwrap()
 });

@@ -1,12 +1,9 @@
 //! `calibrate wheel` with the real binary, on ways whose true length is known.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::bench::{Doing, WORK};
-use common::bridge::Bridge;
-use common::port::serial_scene;
-use common::{Scene, motion};
+use crate::common::bench::{Doing, WORK};
+use crate::common::bridge::Bridge;
+use crate::common::port::serial_scene;
+use crate::common::{Scene, motion};
 use std::path::Path;
 use std::process::{Command, Output};
 use underbrush_protocol::link::Encoder;

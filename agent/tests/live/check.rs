@@ -1,12 +1,9 @@
 //! `check` with the real binary: at a pseudo terminal, on recordings, and beside an agent.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::Scene;
-use common::bench::{Doing, WORK};
-use common::bridge::Bridge;
-use common::port::{Agent, Port, pause, screen, serial_scene};
+use crate::common::Scene;
+use crate::common::bench::{Doing, WORK};
+use crate::common::bridge::Bridge;
+use crate::common::port::{Agent, Port, pause, screen, serial_scene};
 use rustix::process::{Pid, Signal, kill_process};
 use serde_json::Value;
 use std::fmt::Write as _;

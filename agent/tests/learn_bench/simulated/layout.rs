@@ -79,7 +79,7 @@ impl Place {
 /// All layouts of the frozen table.
 pub(crate) fn layouts() -> Vec<Layout> {
     let mut all: Vec<Layout> = Vec::new();
-    let rows = include_str!("../data/learn_layouts.csv").lines();
+    let rows = include_str!("../../data/learn_layouts.csv").lines();
     for row in rows.filter(|row| !row.starts_with('#')).skip(1) {
         let cells: Vec<&str> = row.split(',').collect();
         let [file, id, len, role, start, bits, order, sign, factor, offset] = cells[..] else {

@@ -3,13 +3,10 @@
 //!
 //! Each sample has a number of its own by its place, and the bridge keeps what it sent. What
 //! must be in the log follows from the log's rows at normal rate, through the watch.
-#![cfg(target_os = "linux")]
 
-mod common;
-
-use common::bench::{Doing, WORK};
-use common::port::{Agent, Port, serial_scene};
-use common::{Log, read_archive, read_log};
+use crate::common::bench::{Doing, WORK};
+use crate::common::port::{Agent, Port, serial_scene};
+use crate::common::{Log, read_archive, read_log};
 use oorandom::Rand64;
 use std::path::Path;
 use std::time::{Duration, Instant};
