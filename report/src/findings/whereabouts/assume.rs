@@ -25,6 +25,8 @@ use underbrush_protocol::time::UtcMs;
 
 /// Entries of a plan that are matched; more than a night holds.
 const MOST_PLANNED: usize = 160;
+/// Somebody's word is doubted only where the plan's place is likelier than not (our choice).
+const LEAST_AGAINST: f64 = 0.5;
 const PACE_ROUNDS: usize = 3;
 const PACE_SPREAD: f64 = 0.25;
 /// Paces of the tour that are tried, as logarithms: from 0.7 to 1.5.
@@ -119,7 +121,11 @@ fn marks(
         let one = mark(block.begins(), place, matched.probability(number, same));
         return match binding.map(|told| told.place) {
             Some(told) if !agrees(&told, &place) => {
-                vec![AssumedMark { against: Some(told), ..one }]
+                let worth_telling = one.confidence >= LEAST_AGAINST;
+                worth_telling
+                    .then_some(AssumedMark { against: Some(told), ..one })
+                    .into_iter()
+                    .collect()
             }
             Some(told) if told.section.is_some() && told.phase.is_some() => Vec::new(),
             _ => vec![one],
@@ -139,3 +145,7 @@ fn marks(
     });
     each.collect()
 }
+
+#[cfg(test)]
+#[path = "assume_tests.rs"]
+mod tests;
