@@ -8,6 +8,7 @@ start of the process to its last letter. The page cache is warm.
 import datetime
 import os
 import pty
+import random
 import select
 import statistics
 import struct
@@ -23,6 +24,7 @@ from sheets import FIRST, SCENARIO, starts
 NIGHTS = 365
 GOAL_MS = 100
 GOAL_FRAMES = 30
+EVENTS = 21
 SIZE = (120, 40)
 
 
@@ -58,24 +60,40 @@ def screen(kit, table):
 
 
 def an_event(kit, table, log, files):
-    """The page of one event of the year, as text: first with no night kept, then with all."""
-    night = FIRST + datetime.timedelta(days=NIGHTS * 2 // 3)
-    args = [kit.program("underbrush"), "trace", f"{night}.1", "--width", "100"]
-    args += ["--log", log, "--site", files[0], "--machine", files[1]]
+    """The page of any event of the year, as text: with no night kept, with all nights but not
+    its own shift, and once a list told of it."""
+    program = kit.program("underbrush")
+    files = ["--log", log, "--site", files[0], "--machine", files[1]]
+
+    def page(event):
+        return run([program, "trace", event, "--width", "100", *files])
+
     with tempfile.TemporaryDirectory(dir=kit.work) as kept:
+        last = FIRST + datetime.timedelta(days=NIGHTS - 1)
         os.environ["UNDERBRUSH_NIGHTS"] = kept
         try:
-            first = run(args)
-            again = [run(args) for _ in range(5)]
+            first = page(f"{last}.1")
+            unlisted = page(f"{FIRST + datetime.timedelta(days=NIGHTS // 2)}.1")
+            days = ["--from", FIRST, "--to", last]
+            listed = run([program, "events", *days, "--csv", *files], expect=(0, 3))
+            ids = [line.split(",")[0].strip("'") for line in listed.printed.splitlines()]
+            ids = [event for event in ids if event[:2] == "20"]
+            chosen = random.Random(1).sample(ids, EVENTS)
+            again = [page(event) for event in chosen]
         finally:
             os.environ["UNDERBRUSH_NIGHTS"] = ""
-    if any(one.printed != first.printed for one in again):
+    # The first is of the last night, so that all others are read for it in either case.
+    if page(f"{last}.1").printed != first.printed:
         raise Wrong("kept nights tell another event than the logs")
+    if any(event not in one.printed for event, one in zip(chosen, again)):
+        raise Wrong("a page is of another event")
     times = [one.wall_s * 1e3 for one in again]
-    text = f"{statistics.median(times):.0f} ms median, {max(times):.0f} worst of {len(times)}; "
-    text += f"the first command after {NIGHTS} new nights {first.wall_s:.0f} s"
+    text = f"{statistics.median(times):.0f} ms median, {max(times):.0f} worst of {len(times)} "
+    text += f"from {len(ids)}; before a list told of it {unlisted.wall_s * 1e3:.0f} ms; "
+    text += f"the first command after {NIGHTS} new nights {first.wall_s:.0f} s, "
+    text += f"the list of all events {listed.wall_s:.0f} s"
     goal = (f"< {GOAL_MS} ms", max(times) < GOAL_MS)
-    table.add("`trace` of an event of that year, its work placed by all nights", text, goal=goal)
+    table.add("`trace` of any event of that year, its work placed by all nights", text, goal=goal)
 
 
 def first_picture(kit, log, files, day):

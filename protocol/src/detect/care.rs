@@ -35,7 +35,9 @@ pub struct CareLimits {
 }
 
 /// What is not as it should be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum CareRule {
     /// Brushes turn on the floor with the vacuum off.
     Vacuum,

@@ -9,7 +9,7 @@
 use super::{Hold, Interval, Limits, Run};
 
 /// What made a slip likely.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum SlipKind {
     /// The wheel's speed changed faster than its grip can change the machine's.
     Spin,

@@ -26,7 +26,9 @@ pub struct SensorLimits {
 }
 
 /// A sensor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum Sensor {
     /// Ground speed, in m/s.
     Speed,

@@ -3,7 +3,7 @@
 use super::args::Files;
 use super::{CliError, read_text};
 use crate::findings::{Inputs, KeptNights};
-use crate::ledger::Building;
+use crate::ledger::{Building, logged_dates};
 use crate::logset::{LogError, LogSet, OpenSettings};
 use crate::settings::{Book, Site};
 use crate::timeline::utc_of;
@@ -100,8 +100,9 @@ impl Loaded {
             book.doubts = std::mem::take(&mut doubts);
             machines.push(LoadedMachine { machine, logs, book, text });
         }
-        let kept = kept_nights(&files.log, &site, &machines);
-        Ok(Self { site, book, machines, kept, site_text, book_text })
+        let mut loaded = Self { site, book, machines, kept: Vec::new(), site_text, book_text };
+        loaded.kept = loaded.kept_nights(&files.log);
+        Ok(loaded)
     }
 
     /// What each machine is judged by.
@@ -120,6 +121,25 @@ impl Loaded {
         Building { site: &self.site, book: &self.book, machines, kept: &self.kept }
     }
 
+    /// What was kept of each machine's logs in `log`.
+    fn kept_nights(&self, log: &Path) -> Vec<Arc<KeptNights>> {
+        let folder = match std::env::var_os(KEEP_IN) {
+            Some(folder) if folder.is_empty() => None,
+            Some(folder) => Some(PathBuf::from(folder)),
+            None => dirs::cache_dir().map(|cache| cache.join("underbrush")),
+        };
+        let few = self.inputs().iter().all(|inputs| logged_dates(inputs).len() < FEW_NIGHTS);
+        let log = std::fs::canonicalize(log);
+        let (Some(folder), Ok(log), false) = (folder, log, few) else { return Vec::new() };
+        let of = |LoadedMachine { machine, book, .. }: &LoadedMachine| {
+            let mut name = DefaultHasher::new();
+            (&log, &machine.id).hash(&mut name);
+            let path = folder.join(format!("{:016x}.nights", name.finish()));
+            Arc::new(KeptNights::open(&path, machine, &self.site, book, &self.book))
+        };
+        self.machines.iter().map(of).collect()
+    }
+
     /// The local date of the last shift that any log reaches into.
     pub(super) fn last_night(&self) -> Result<NaiveDate, CliError> {
         let last = self.machines.iter().filter_map(|m| Some(m.logs.utc_span()?.1)).max();
@@ -134,28 +154,11 @@ impl Loaded {
     }
 }
 
-/// Fewer nights are read again as fast as they are looked up.
+/// Of logs of fewer nights nothing is kept: they are read again as fast.
 const FEW_NIGHTS: usize = 20;
 
 /// Where nights are kept; empty: they are not.
 const KEEP_IN: &str = "UNDERBRUSH_NIGHTS";
-
-/// What was kept of each machine's logs in `log`.
-fn kept_nights(log: &Path, site: &Site, machines: &[LoadedMachine]) -> Vec<Arc<KeptNights>> {
-    let folder = match std::env::var_os(KEEP_IN) {
-        Some(folder) if folder.is_empty() => None,
-        Some(folder) => Some(PathBuf::from(folder)),
-        None => dirs::cache_dir().map(|cache| cache.join("underbrush")),
-    };
-    let (Some(folder), Ok(log)) = (folder, std::fs::canonicalize(log)) else { return Vec::new() };
-    let of = |machine: &LoadedMachine| {
-        let mut name = DefaultHasher::new();
-        (&log, &machine.machine.id).hash(&mut name);
-        let path = folder.join(format!("{:016x}.nights", name.finish()));
-        Arc::new(KeptNights::open(&path, FEW_NIGHTS, &machine.machine, site, &machine.book))
-    };
-    machines.iter().map(of).collect()
-}
 
 /// More doubts than this are only counted.
 const MOST_DOUBTS: usize = 5;

@@ -107,8 +107,10 @@ impl<'a> Press<'a> {
         let building = self.loaded.building(&self.inputs);
         let judges = self.judges.iter_mut().enumerate();
         let judged = judges.map(|(machine, judge)| {
-            let told = building.told(machine, judge, shift);
-            self.ledger.judge_told(&building, machine, (judge, shift), told)
+            building.judged_or(machine, shift, || {
+                let told = building.told(machine, judge, shift);
+                self.ledger.judge_told(&building, machine, (judge, shift), told)
+            })
         });
         judged.collect()
     }

@@ -7,17 +7,17 @@
 use crate::settings::book::CheckResult;
 use crate::settings::{Book, Site};
 use chrono::{Days, NaiveDate};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// All checks of one machine on one night, in the order of the site file.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CheckList {
     /// The checks.
     pub items: Vec<CheckItem>,
 }
 
 /// One check.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CheckItem {
     /// Its id in the site file, by which the shift book answers.
     pub id: String,
@@ -32,7 +32,7 @@ pub struct CheckItem {
 }
 
 /// The last answer.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LastCheck {
     /// Night of the answer.
     pub date: NaiveDate,
@@ -43,7 +43,7 @@ pub struct LastCheck {
 }
 
 /// How a check stands after a night.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum CheckState {
     /// Done in this night.
     Done,

@@ -7,7 +7,9 @@ use crate::findings::{Findings, Judge};
 use crate::ledger::{Building, Ledger};
 use crate::timeline::{ShiftError, shift_of};
 use chrono::NaiveDate;
+use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
+use std::sync::OnceLock;
 use underbrush_protocol::settings::Machine;
 
 /// One night of one machine, with its events.
@@ -36,18 +38,22 @@ pub fn read(
     // A date that is no shift is told before the logs are read.
     shift_of(building.site, first)?;
     shift_of(building.site, last)?;
-    let ledger = Ledger::read(building, last.pred_opt().unwrap_or(last));
     let dates: Vec<NaiveDate> = first.iter_days().take_while(|date| *date <= last).collect();
+    let ledger = OnceLock::new();
+    let ledger = || ledger.get_or_init(|| Ledger::read(building, last.pred_opt().unwrap_or(last)));
     let read = share_out(dates.len() * machines.len(), |numbers| {
-        let of = |(number, inputs): (usize, &_)| ledger.judge(number, *inputs);
-        let mut judges: Vec<Judge<'_>> = building.machines.iter().enumerate().map(of).collect();
+        let mut judges: BTreeMap<usize, Judge<'_>> = BTreeMap::new();
         let one = |number: usize| {
             let date = *dates.get(number / machines.len())?;
             let machine = number % machines.len();
+            let inputs = building.machines.get(machine)?;
             let shift = shift_of(building.site, date).ok()?;
-            let judge = judges.get_mut(machine)?;
-            let told = building.told(machine, judge, &shift);
-            let (found, _) = ledger.judge_told(building, machine, (judge, &shift), told);
+            let (found, _) = building.judged_or(machine, &shift, || {
+                let judge = judges.entry(machine);
+                let judge = judge.or_insert_with(|| ledger().judge(machine, *inputs));
+                let told = building.told(machine, judge, &shift);
+                ledger().judge_told(building, machine, (judge, &shift), told)
+            });
             Some(of_findings(&machines, machine, &found))
         };
         numbers.filter_map(one).collect::<Vec<_>>()
@@ -65,13 +71,17 @@ pub fn night(
     date: NaiveDate,
 ) -> Result<Option<Findings>, ShiftError> {
     let shift = shift_of(building.site, date)?;
-    let Some(mut judge) = building.judge(machine) else { return Ok(None) };
-    let told = building.told(machine, &mut judge, &shift);
-    if told.is_whole() {
-        return Ok(Some(told.findings(&mut judge, &shift)));
-    }
-    let ledger = Ledger::read(building, date.pred_opt().unwrap_or(date));
-    let (found, _) = ledger.judge_told(building, machine, (&mut judge, &shift), told);
+    let Some(inputs) = building.machines.get(machine) else { return Ok(None) };
+    let (found, _) = building.judged_or(machine, &shift, || {
+        let told = match building.all_told(machine, &shift) {
+            Ok(found) => return (found, Vec::new()),
+            Err(told) => told,
+        };
+        let ledger = Ledger::read(building, date.pred_opt().unwrap_or(date));
+        let mut judge = ledger.judge(machine, *inputs);
+        let told = told.unwrap_or_else(|| building.told(machine, &mut judge, &shift));
+        ledger.judge_told(building, machine, (&mut judge, &shift), told)
+    });
     Ok(Some(found))
 }
 

@@ -27,7 +27,7 @@ const FORBIDDEN_AFTER: Seconds = Seconds(5.0);
 const LISTED_AFTER: Seconds = Seconds(5.0);
 
 /// Way and area.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct AreaFinding {
     /// Way driven, both directions, brushes on or off; only observed time.
     pub distance: Metres,
@@ -46,7 +46,7 @@ pub struct AreaFinding {
 }
 
 /// Share of the swept area that is floor swept before.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Overlap {
     /// From the path: everything swept again in the same visit.
     Measured(f64),

@@ -28,7 +28,19 @@ impl Default for SpeedHistogram {
 impl serde::Serialize for SpeedHistogram {
     /// Pairs of speed in mm/s and time in ms.
     fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
-        s.collect_seq(self.recorded())
+        // A form without names wants to know how many there are.
+        s.collect_seq(self.recorded().collect::<Vec<_>>())
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for SpeedHistogram {
+    fn deserialize<D: serde::Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        let recorded: Vec<(u64, u64)> = serde::Deserialize::deserialize(d)?;
+        let mut histogram = Self::default();
+        for (mm_s, ms) in recorded {
+            histogram.ms_by_mm_s.saturating_record_n(mm_s, ms);
+        }
+        Ok(histogram)
     }
 }
 

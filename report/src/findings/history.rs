@@ -55,6 +55,8 @@ pub struct Night {
     pub works: Vec<SectionWork>,
     /// The same work cut into blocks, in order.
     pub blocks: Vec<WorkBlock>,
+    /// Blocks of the hours of its shift alone, as the findings of the shift have them.
+    pub shift_blocks: Vec<WorkBlock>,
     /// Friction energy of each brush.
     pub energy: Vec<Joules>,
     /// The battery.
@@ -119,6 +121,8 @@ struct NightReader<'a> {
     areas: Areas<'a>,
     stationary: StationaryEvents<'a>,
     blocks: Blocks,
+    /// Until the end of the shift, in UTC ms.
+    shift_blocks: (Blocks, i64),
 }
 
 impl Reader for NightReader<'_> {
@@ -134,6 +138,7 @@ impl Reader for NightReader<'_> {
         self.battery.boot_ends();
         self.stationary.boot_ends(clock);
         self.blocks.boot_ends();
+        self.shift_blocks.0.boot_ends();
     }
 
     fn step(&mut self, interval: &Interval, clock: &ClockMap) {
@@ -162,6 +167,9 @@ impl Reader for NightReader<'_> {
         self.areas.step(&moment);
         self.stationary.step(&moment);
         self.blocks.step(&moment);
+        if clock.utc(interval.to).0 <= self.shift_blocks.1 {
+            self.shift_blocks.0.step(&moment);
+        }
     }
 }
 
@@ -190,7 +198,8 @@ impl History {
     }
 }
 
-fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
+/// The first and the last date that dated logs reach into.
+pub(super) fn logged(inputs: &Inputs<'_>) -> Option<(NaiveDate, NaiveDate)> {
     let date = |at: i64| Some(inputs.site.shift_date(chrono::DateTime::from_timestamp_millis(at)?));
     let spans = || inputs.logs.boots.iter().filter_map(BootLog::utc_span);
     let first = spans().map(|(first, _)| first.0).min()?;
@@ -208,9 +217,12 @@ pub(super) fn span_of(site: &Site, date: NaiveDate) -> Option<Span> {
 /// Reads a night; where nobody told a place, `assumed` does, in order of time.
 pub(super) fn read_night(inputs: &Inputs<'_>, date: NaiveDate, assumed: &[AssumedMark]) -> Night {
     let night = Night { date, ..Night::default() };
-    let Some(span) = span_of(inputs.site, date) else { return night };
+    let (Some(span), Ok(shift)) = (span_of(inputs.site, date), shift_of(inputs.site, date)) else {
+        return night;
+    };
     let machine = inputs.machine;
     let limits = machine.limits();
+    let blocks = || Blocks::new(BlockLimits::default(), machine.deck.path_width);
     let mut reader = NightReader {
         night,
         machine,
@@ -223,7 +235,8 @@ pub(super) fn read_night(inputs: &Inputs<'_>, date: NaiveDate, assumed: &[Assume
         loads: Table::default(),
         areas: Areas::new(inputs.site, machine.deck.path_width),
         stationary: StationaryEvents::new(inputs.site, &machine.deck, limits),
-        blocks: Blocks::new(BlockLimits::default(), machine.deck.path_width),
+        blocks: blocks(),
+        shift_blocks: (blocks(), shift.span.to.timestamp_millis()),
     };
     let how = Walk::of(inputs.machine, span);
     let problems = walk(inputs.logs, how, &mut reader);
@@ -237,5 +250,6 @@ pub(super) fn read_night(inputs: &Inputs<'_>, date: NaiveDate, assumed: &[Assume
     reader.night.swept_area = area.swept_area;
     reader.night.works = works;
     reader.night.blocks = reader.blocks.finish();
+    reader.night.shift_blocks = reader.shift_blocks.0.finish();
     reader.night
 }

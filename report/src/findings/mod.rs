@@ -46,7 +46,7 @@ pub use coverage::{CoverageFinding, CoverageMap, Square, Visit};
 pub use figure::{Amount, Case, Figure, Known, figures};
 pub use histogram::SpeedHistogram;
 pub use kept::KeptNights;
-pub(crate) use kept::Part;
+pub(crate) use kept::{Judged, Part};
 pub use load::{
     AgainstNormal, DryLoad, Heat, LightCause, LoadFinding, LoadFindingEvent, LoadKind, MotorLoad,
     NightLoad, Normal, Onset, Scope, Source,

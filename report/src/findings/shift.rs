@@ -22,6 +22,7 @@ use crate::consumables::CheckList;
 use crate::logset::{BootLog, ClockMap, LogSet};
 use crate::settings::{Book, Site};
 use crate::timeline::{Reader, Walk, walk};
+use chrono::NaiveDate;
 use underbrush_protocol::detect::{Interval, TurningLimits, brush_turning};
 use underbrush_protocol::note::Note;
 use underbrush_protocol::settings::Machine;
@@ -141,8 +142,13 @@ impl<'a> Judge<'a> {
 
     /// Judges one shift; where nobody told a place, `assumed` does, in order of time.
     pub fn shift_assuming(&mut self, shift: &Shift, assumed: &[AssumedMark]) -> Findings {
-        let history = History::before(&self.inputs, shift.date, &mut self.nights);
+        let history = self.history(shift.date);
         judge_shift(self.inputs, &history, shift, assumed)
+    }
+
+    /// The nights that a shift is compared with.
+    pub(crate) fn history(&mut self, date: NaiveDate) -> History {
+        History::before(&self.inputs, date, &mut self.nights)
     }
 }
 

@@ -36,7 +36,7 @@ const MOST_SLIPS: usize = 50;
 const SLIPS_JOIN_MS: i64 = 2_000;
 
 /// Speed with brushes turning.
-#[derive(Clone, Debug, Default, serde::Serialize)]
+#[derive(Clone, Debug, Default, serde::Serialize, serde::Deserialize)]
 pub struct SpeedFinding {
     /// Time by speed, all phases.
     pub histogram: SpeedHistogram,
@@ -57,7 +57,7 @@ pub struct SpeedFinding {
 }
 
 /// Brush time of one phase against its band.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct PhaseSpeed {
     /// The phase; `None`: not marked.
     pub phase: Option<Phase>,
@@ -85,7 +85,7 @@ impl PhaseSpeed {
 }
 
 /// Times outside of the band on one side of it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Excursions {
     /// How many ended back in the band.
     pub corrected: u32,
@@ -98,7 +98,7 @@ pub struct Excursions {
 }
 
 /// A hint that a wheel slipped.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct SlipFinding {
     /// When.
     pub span: Span,

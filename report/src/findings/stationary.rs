@@ -34,7 +34,7 @@ const USUAL_MINUTES: f64 = 30.0;
 const INSPECT_FROM: f64 = 0.25;
 
 /// A brush turned while the machine stood.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct StationaryFinding {
     /// When.
     pub span: Span,
@@ -55,7 +55,7 @@ pub struct StationaryFinding {
 }
 
 /// One brush in a stationary-brush event.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct BrushDwell {
     /// Time in which it was seen turning.
     pub turning: Seconds,
@@ -64,7 +64,9 @@ pub struct BrushDwell {
 }
 
 /// How bad a stationary-brush event is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum Severity {
     /// Less than a quarter of the passes of a whole step.
     Slight,
@@ -75,7 +77,7 @@ pub enum Severity {
 }
 
 /// What the search for stationary brushes rests on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Standing {
     /// Time in which speed and brush were both known, of the time recorded.
     pub observed: Observed,
@@ -84,7 +86,7 @@ pub struct Standing {
 }
 
 /// How long brushes go on turning after they were switched off, where rotation is measured.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct RunDowns {
     /// How many were measured.
     pub times: u32,

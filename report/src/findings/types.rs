@@ -17,7 +17,7 @@ use underbrush_protocol::note::LinkLoss;
 use underbrush_protocol::si::{Amperes, MetresPerSecond, Seconds, SquareMetres};
 
 /// Everything found about one shift of one machine.
-#[derive(Clone, Debug, serde::Serialize)]
+#[derive(Clone, Debug, serde::Serialize, serde::Deserialize)]
 pub struct Findings {
     /// Which shift.
     pub shift: Shift,
@@ -74,14 +74,14 @@ impl Span {
 }
 
 /// One shift.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Shift {
     /// Local date on which it starts.
     pub date: NaiveDate,
     /// From its start to its end; 7 or 9 h of clock time 22-06 in the nights that clocks change.
     pub span: Span,
     /// Zone of all printed times.
-    #[serde(serialize_with = "zone_name")]
+    #[serde(serialize_with = "zone_name", deserialize_with = "zone_named")]
     pub zone: Tz,
 }
 
@@ -91,8 +91,13 @@ fn zone_name<S: serde::Serializer>(zone: &Tz, s: S) -> Result<S::Ok, S::Error> {
     s.serialize_str(zone.name())
 }
 
+fn zone_named<'de, D: serde::Deserializer<'de>>(d: D) -> Result<Tz, D::Error> {
+    let name: String = serde::Deserialize::deserialize(d)?;
+    name.parse().map_err(serde::de::Error::custom)
+}
+
 /// How much of the shift was seen, and what went wrong with the data.
-#[derive(Clone, Debug, Default, serde::Serialize)]
+#[derive(Clone, Debug, Default, serde::Serialize, serde::Deserialize)]
 pub struct Completeness {
     /// Time in the shift that the agent was recording.
     pub recorded: Seconds,
@@ -126,7 +131,7 @@ impl Completeness {
 }
 
 /// Something wrong with logs, marks or settings.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Problem {
     /// Whether data of this shift were lost by it.
     pub data_lost: bool,
@@ -160,7 +165,7 @@ pub enum PlaceSource {
 }
 
 /// One entry of what was to be done in a night, in order.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Planned {
     /// Index into the site's sections.
     pub section: usize,
@@ -219,14 +224,14 @@ pub enum StepVerdict {
 }
 
 /// Speed and current over the shift in equal steps: mean, smallest and largest.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Ribbon {
     /// From the shift's start to its end.
     pub cells: Vec<RibbonCell>,
 }
 
 /// One step of the ribbon; `None` where nothing was observed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct RibbonCell {
     /// Smallest and largest speed (without sign).
     pub speed: Option<(MetresPerSecond, MetresPerSecond)>,

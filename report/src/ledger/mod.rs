@@ -7,8 +7,8 @@
 use crate::findings::history::Night;
 use crate::findings::whereabouts::{AssumedMark, WorkBlock, assume};
 use crate::findings::{
-    Condition, Findings, Inputs, Judge, KeptNights, Nights, Part, Place, SectionWork, Shift,
-    read_condition,
+    Condition, Findings, Inputs, Judge, Judged, KeptNights, Nights, Part, Place, SectionWork,
+    Shift, read_condition,
 };
 use crate::logset::BootLog;
 use crate::programme::{ProgrammeCase, Recorded, plan_for};
@@ -42,20 +42,43 @@ impl<'a> Building<'a> {
         Nights::keeping(self.kept.get(machine).cloned())
     }
 
-    /// A judge of one machine's shifts, for who needs no ledger.
-    pub fn judge(&self, machine: usize) -> Option<Judge<'a>> {
-        Some(Judge::knowing(*self.machines.get(machine)?, self.nights(machine)))
-    }
-
     /// What somebody told of a shift.
     pub fn told(&self, machine: usize, judge: &mut Judge<'_>, shift: &Shift) -> Told {
-        let mut found = None;
-        let mut blocks = || found.insert(judge.shift(shift)).blocks.clone();
-        let blocks = match self.machines.get(machine).zip(self.kept.get(machine)) {
-            Some((inputs, kept)) => kept.blocks_or(inputs, shift.date, blocks),
-            None => blocks(),
-        };
-        Told { blocks, found }
+        let kept = self.kept.get(machine).zip(self.machines.get(machine));
+        if let Some(blocks) = kept.and_then(|(kept, inputs)| kept.blocks(inputs, shift.date)) {
+            return Told { blocks, found: None };
+        }
+        let found = judge.shift(shift);
+        Told { blocks: found.blocks.clone(), found: Some(Box::new(found)) }
+    }
+
+    /// What is found of a shift, where somebody told of all work in it and in the nights that
+    /// it is compared with: no other night decides of it. Else what was told of it, as far as
+    /// that was looked at.
+    pub(crate) fn all_told(&self, machine: usize, shift: &Shift) -> Result<Findings, Option<Told>> {
+        let inputs = self.machines.get(machine).ok_or(None)?;
+        let mut judge = Judge::knowing(*inputs, self.nights(machine));
+        if !judge.history(shift.date).nights.iter().all(|night| all_told(&night.blocks)) {
+            return Err(None);
+        }
+        let told = self.told(machine, &mut judge, shift);
+        if told.is_whole() { Ok(told.findings(&mut judge, shift)) } else { Err(Some(told)) }
+    }
+
+    /// What was found of a machine's shift and where its untold work was, as an earlier run
+    /// kept it, or by `judge`.
+    pub(crate) fn judged_or(
+        &self,
+        machine: usize,
+        shift: &Shift,
+        judge: impl FnOnce() -> Judged,
+    ) -> Judged {
+        match self.kept.get(machine) {
+            Some(own) => {
+                own.judged_or(self.kept.iter().map(|k| &**k).zip(self.machines), shift, judge)
+            }
+            None => judge(),
+        }
     }
 
     /// The condition of a machine in a night.
@@ -74,7 +97,7 @@ impl<'a> Building<'a> {
 pub struct Told {
     blocks: Vec<WorkBlock>,
     /// What was found, if that had to be judged to know the blocks.
-    found: Option<Findings>,
+    found: Option<Box<Findings>>,
 }
 
 impl Told {
@@ -85,7 +108,7 @@ impl Told {
 
     /// What is found with nothing assumed.
     pub fn findings(self, judge: &mut Judge<'_>, shift: &Shift) -> Findings {
-        self.found.unwrap_or_else(|| judge.shift(shift))
+        self.found.map_or_else(|| judge.shift(shift), |found| *found)
     }
 }
 
@@ -202,7 +225,7 @@ impl Ledger {
         machine: usize,
         (judge, shift): (&mut Judge<'_>, &Shift),
         told: Told,
-    ) -> (Findings, Vec<AssumedMark>) {
+    ) -> Judged {
         let which = (shift.date, Part::Shift);
         let assumed = self.assumed(building, machine, which, &told.blocks);
         let found = if assumed.is_empty() {

@@ -26,7 +26,7 @@ const DRIFT_PPM: i128 = 200;
 const FARTHEST_MS: i128 = 1 << 62;
 
 /// Maps a boot's clock to UTC.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Hash)]
 pub struct ClockMap {
     /// Rising in both fields, never empty.
     fixes: Vec<(BootMs, UtcMs)>,

@@ -3,8 +3,8 @@
 use super::catalogue::{BootLog, LogError, LogSet, log_paths};
 use crate::findings::Span;
 use std::collections::BTreeSet;
-use std::fmt::Debug;
 use std::fs::Metadata;
+use std::hash::Hash;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
@@ -24,7 +24,7 @@ struct Listed {
 }
 
 /// Tells whether a file is still the one that was looked at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Stamp {
     pub(super) length: u64,
     /// `None` where the system does not tell.
@@ -99,7 +99,7 @@ impl LogSet {
     /// All that a walk through `span` reads from: the power-ons that reach into it, with
     /// clock and files as they were when the set was opened. `None` where the system does not
     /// tell when a file was changed.
-    pub(crate) fn state_in(&self, span: Span) -> Option<impl Debug + '_> {
+    pub(crate) fn state_in(&self, span: Span) -> Option<impl Hash + '_> {
         let (from, to) = (span.from.timestamp_millis(), span.to.timestamp_millis());
         let mut state = Vec::new();
         for boot in &self.boots {

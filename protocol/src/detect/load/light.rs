@@ -6,7 +6,7 @@ use super::{LoadEvent, LoadLimits};
 const HARDLY: f32 = 0.15;
 
 /// What may be behind light contact, by what is known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum LightCause {
     /// The pressure was set to less than full.
     Pressure {

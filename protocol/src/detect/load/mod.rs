@@ -44,7 +44,9 @@ use super::Run;
 use crate::frame::MAX_MOTORS;
 
 /// What a load event is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum LoadKind {
     /// The load holds the rotor.
     Stall,
@@ -67,7 +69,7 @@ pub enum LoadKind {
 }
 
 /// How a load came.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Onset {
     /// From normal to the limit within the obstacle time: something was hit.
     Obstacle,

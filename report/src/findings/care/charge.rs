@@ -29,7 +29,7 @@ const LEAST_USED: f64 = 0.25;
 const FEWEST: usize = 5;
 
 /// What the sheet says of the battery.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct BatteryFinding {
     /// This shift.
     pub run: BatteryRun,
@@ -46,7 +46,7 @@ pub struct BatteryFinding {
 }
 
 /// What charges gave.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Charge {
     /// Median brush time from full to low.
     pub median: Seconds,
@@ -57,7 +57,18 @@ pub struct Charge {
 }
 
 /// How far the battery was discharged.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    serde::Serialize,
+    serde::Deserialize,
+)]
 pub enum BatteryState {
     /// Its voltage was not read.
     #[default]

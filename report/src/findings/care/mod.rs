@@ -29,7 +29,7 @@ use underbrush_protocol::settings::Machine;
 use underbrush_protocol::si::Seconds;
 
 /// What was found of all rules.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct CareFinding {
     /// Events in order of begin.
     pub events: Vec<CareEvent>,
@@ -38,7 +38,7 @@ pub struct CareFinding {
 }
 
 /// One care event.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct CareEvent {
     /// What was wrong.
     pub rule: CareRule,

@@ -9,7 +9,7 @@ const MOST_ALONG: f64 = 140.0;
 const SHOWN_FROM: f64 = 0.2;
 
 /// How often each square of the floor was brushed, lanes from left to right.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct CoverageMap {
     /// Side of a square.
     pub square: Metres,
@@ -20,7 +20,7 @@ pub struct CoverageMap {
 }
 
 /// One square of the map.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Square {
     /// Not brushed, and not between lanes.
     #[default]

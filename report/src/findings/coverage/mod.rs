@@ -38,7 +38,7 @@ use super::types::{Place, Span};
 use underbrush_protocol::si::{Metres, SquareMetres};
 
 /// What is known of the path of a shift.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct CoverageFinding {
     /// Brush time on the floor, and how much of it has speed and turn rate.
     pub observed: Observed,
@@ -51,7 +51,7 @@ pub struct CoverageFinding {
 }
 
 /// One visit.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Visit {
     /// Where.
     pub place: Place,

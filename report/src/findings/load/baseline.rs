@@ -112,7 +112,9 @@ impl Table {
 }
 
 /// Where a normal current comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub enum Source {
     /// Past nights at this section in this phase.
     Place,
@@ -127,7 +129,7 @@ pub enum Source {
 }
 
 /// The normal current of one motor.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Normal {
     /// Median of the nights.
     pub current: Amperes,

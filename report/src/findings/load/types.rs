@@ -11,7 +11,7 @@ use underbrush_protocol::si::{Amperes, Seconds};
 pub use underbrush_protocol::detect::{LightCause, LoadKind, Onset};
 
 /// Brush motor load.
-#[derive(Clone, Debug, Default, serde::Serialize)]
+#[derive(Clone, Debug, Default, serde::Serialize, serde::Deserialize)]
 pub struct LoadFinding {
     /// Each motor, left to right.
     pub motors: Vec<MotorLoad>,
@@ -57,7 +57,7 @@ impl LoadFinding {
 }
 
 /// Current of one motor over its brush time.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct MotorLoad {
     /// Time-weighted mean.
     pub mean: Amperes,
@@ -74,7 +74,7 @@ pub struct MotorLoad {
 }
 
 /// Normal work of a motor against what is normal at each place.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct AgainstNormal {
     /// Where most of the time was compared with: its current is the mean over all places.
     pub normal: Normal,
@@ -85,7 +85,7 @@ pub struct AgainstNormal {
 }
 
 /// Heat of a motor at its highest, by the thermal replica.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Heat {
     /// Share of the limit, 1 at the limit.
     pub share: f64,
@@ -105,7 +105,7 @@ impl Heat {
 }
 
 /// Brushes without water against what is normal with it.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct DryLoad {
     /// Time on the floor, moving, with the flow reported as 0.
     pub time: Seconds,
@@ -114,7 +114,7 @@ pub struct DryLoad {
 }
 
 /// A load event.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct LoadFindingEvent {
     /// What.
     pub kind: LoadKind,

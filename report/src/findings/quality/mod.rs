@@ -42,7 +42,7 @@ const FEWEST_READINGS: usize = 20;
 const FEWEST_STAYS: usize = 4;
 
 /// Everything found about the sensors.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct QualityFinding {
     /// Sensors that said what cannot be, or always the same; in order of begin.
     pub doubts: Vec<SensorDoubt>,
@@ -51,7 +51,7 @@ pub struct QualityFinding {
 }
 
 /// Why a sensor is doubted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Doubt {
     /// No machine can do that.
     Impossible,
@@ -60,7 +60,7 @@ pub enum Doubt {
 }
 
 /// A sensor that is doubted.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct SensorDoubt {
     /// Which.
     pub sensor: Sensor,
@@ -75,7 +75,7 @@ pub struct SensorDoubt {
 }
 
 /// What a current sensor shows with the brushes off.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Offset {
     /// To be taken off every reading: median over the stays with brushes off.
     pub offset: Amperes,

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use underbrush_protocol::si::{Joules, Metres, MetresPerJoule};
 
 /// Segment wear.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct WearFinding {
     /// Grit of the tool that is fitted, by the shift book.
     pub grit: Option<String>,
@@ -48,7 +48,7 @@ pub struct WearFinding {
 }
 
 /// One brush.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct BrushWear {
     /// Its last measured length and the date.
     pub measured: Option<(NaiveDate, Metres)>,
@@ -69,7 +69,7 @@ pub struct BrushWear {
 }
 
 /// Friction energy of one brush in a calendar day, idle days included.
-#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct DailyUse {
     /// Mean.
     pub mean: Joules,
@@ -80,7 +80,7 @@ pub struct DailyUse {
 }
 
 /// A wear rate with its 80 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct RateEstimate {
     /// Best value.
     pub best: MetresPerJoule,
@@ -93,7 +93,7 @@ pub struct RateEstimate {
 }
 
 /// A length with its 80 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Estimate {
     /// Best value: as likely below as above.
     pub best: Metres,
@@ -104,7 +104,7 @@ pub struct Estimate {
 }
 
 /// A day with its 80 % interval.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct DayRange {
     /// Best value: as likely before as after.
     pub best: NaiveDate,
@@ -115,7 +115,7 @@ pub struct DayRange {
 }
 
 /// What is doubtful about a measured length.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum LengthDoubt {
     /// Longer than a new segment.
     LongerThanNew,
@@ -139,7 +139,7 @@ pub enum LengthDoubt {
 }
 
 /// Something to know about the estimate. Brushes are numbered from 0, left to right.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum WearRemark {
     /// Neither a tool nor a measurement is in the shift book: nothing is said.
     NothingNoted,

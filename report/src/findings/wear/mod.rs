@@ -97,7 +97,7 @@ impl WearCase<'_> {
         let first_fitted = stints.first().map(|stint| stint.from);
         let Some(begin) = first_fitted.or(measured.first().map(|m| m.date)) else {
             found.remarks.push(WearRemark::NothingNoted);
-            found.remarks.extend(self.future());
+            found.remarks.extend(future(self.book, self.last_logged, self.date));
             return found;
         };
         let calendar = self.calendar(begin, &stints);
@@ -245,20 +245,24 @@ impl WearCase<'_> {
         if let Some(share) = found.observed.share().filter(|_| !found.observed.enough()) {
             found.remarks.push(WearRemark::LittleSeen { share });
         }
-        found.remarks.extend(self.future());
+        found.remarks.extend(future(self.book, self.last_logged, self.date));
     }
+}
 
-    /// Entries of the book after the shift and after the last log.
-    fn future(&self) -> Option<WearRemark> {
-        let last = self.last_logged.map_or(self.date, |last| last.max(self.date));
-        // People write down in the morning after the last night what they measured.
-        let last = last.checked_add_days(Days::new(1))?;
-        let dates = self.book.tool.iter().map(|t| t.on);
-        let dates = dates.chain(self.book.measured.iter().map(|m| m.date));
-        let late: Vec<NaiveDate> = dates.filter(|date| *date > last).collect();
-        let first = late.iter().copied().min()?;
-        Some(WearRemark::Future { entries: late.len() as u32, first })
-    }
+/// Entries of the book after the shift of `date` and after the last log.
+pub(super) fn future(
+    book: &Book,
+    last_logged: Option<NaiveDate>,
+    date: NaiveDate,
+) -> Option<WearRemark> {
+    let last = last_logged.map_or(date, |last| last.max(date));
+    // People write down in the morning after the last night what they measured.
+    let last = last.checked_add_days(Days::new(1))?;
+    let dates = book.tool.iter().map(|t| t.on);
+    let dates = dates.chain(book.measured.iter().map(|m| m.date));
+    let late: Vec<NaiveDate> = dates.filter(|date| *date > last).collect();
+    let first = late.iter().copied().min()?;
+    Some(WearRemark::Future { entries: late.len() as u32, first })
 }
 
 fn counted<'a>(calendar: &Calendar<'a>) -> impl Iterator<Item = &'a Night> {
