@@ -208,8 +208,9 @@ pub(super) fn current(series: &Series, prompts: &[Prompt]) -> Score {
 
 /// The score of a switch or a setting, which changes when it is asked and not else.
 pub(super) fn setting(series: &Series, prompts: &[Prompt], quantity: Quantity) -> Score {
+    // More than two values are a setting: halfway between off and on is neither.
     let switch = quantity != Quantity::Pressure;
-    let fitting = if switch { series.distinct <= 4 } else { series.distinct <= 101 };
+    let fitting = if switch { series.distinct == 2 } else { series.distinct <= 101 };
     let Some(fit) = Fit::of(series, prompts, quantity).filter(|_| fitting) else {
         return Score::default();
     };
@@ -302,4 +303,44 @@ pub(super) fn best(trials: &[Trial], scored: &mut [(usize, Score)], most: usize)
         }
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::field::Field;
+    use super::super::prompts::Task;
+    use super::super::recording::Stream;
+    use super::*;
+
+    /// Scores as the switch of the brushes, where they turn low from 30 s on and high from 60 s
+    /// on, of a byte that says so with these numbers.
+    fn as_switch(off: u64, low: u64, high: u64) -> f64 {
+        let prompt = |from_s, task| Prompt { from_s, to_s: from_s + 30.0, task };
+        let prompts = [
+            prompt(0.0, Task::DriveSlow),
+            prompt(30.0, Task::BrushLow),
+            prompt(60.0, Task::BrushHigh),
+        ];
+        let times_s: Vec<f64> = (0..900).map(|i| f64::from(i) * 0.1).collect();
+        let number = |at: &f64| {
+            if *at < 31.0 {
+                off
+            } else if *at < 61.0 {
+                low
+            } else {
+                high
+            }
+        };
+        let words = times_s.iter().map(number).collect();
+        let id = crate::decode::CanId::Standard(0x123);
+        let stream = Stream { id, len: 8, heard: times_s.len(), times_s, words };
+        let series = Series::of(&stream, Field::little(0, 8), 900).unwrap();
+        setting(&series, &prompts, Quantity::BrushCommand).value
+    }
+
+    #[test]
+    fn a_switch_has_two_values() {
+        assert!(as_switch(0, 1, 1) > 0.9);
+        assert!(as_switch(0, 1, 2).abs() < 1e-9, "a pressure setting is no switch");
+    }
 }
