@@ -5,6 +5,7 @@
 //! machines have one: `watch/outputs.rs` tests its switching with a file in its place.
 
 use crate::common::bench::{Bench, Doing, PERIOD, WORK};
+use crate::common::port::pause;
 use crate::common::read_log;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -131,6 +132,8 @@ fn status(config: &Path) -> Status {
 /// Ends the agent: all that the bridge sent is in the log, and nothing else.
 fn all_is_recorded(bench: Bench) {
     let Bench { scene, agent, sent, .. } = bench;
+    // A busy computer reads the last frames late; those of a port are gone with the agent.
+    pause(1_000);
     let (ended, printed) = agent.stop();
     assert_eq!(ended.code(), Some(0), "{printed}");
     let log = read_log(&scene.log_dir());

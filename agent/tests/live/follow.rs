@@ -1,16 +1,15 @@
 //! `status --follow` at a running agent: in lines, as JSON, and drawn in a terminal.
 
 use crate::common::bench::{Bench, Doing, WORK};
-use crate::common::port::{Agent, pause, screen};
+use crate::common::port::{Agent, PATIENCE, pause, screen};
 use rustix::process::{Pid, Signal, kill_process};
 use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 const STANDS: Doing = Doing { speed_mm_s: 0, ..WORK };
-const PATIENCE: Duration = Duration::from_secs(10);
 
 fn command(config: &Path, more: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_underbrush-agent"));
