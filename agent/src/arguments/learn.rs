@@ -152,21 +152,28 @@ mod tests {
         assert_eq!(each.prompt_s, Some(12.0));
         let clamp = read(&["capture", "a.log", "current-at", "2 min=38.5 A"]).unwrap();
         assert_eq!(clamp.currents, [KnownCurrent { at_s: 120.0, current_a: 38.5 }]);
-        for wrong in [
-            &["capture", "a.log", "current-at", "38.5 A"][..],
-            &port[..2],
-            &port[2..],
-            &["port", "/dev/ttyACM0", "bitrate", "250"],
-            &["port", "/dev/ttyACM0", "bitrate", "250000", "capture", "a.log"],
-            &["port", "/dev/ttyACM0", "bitrate", "250000", "baud", "1"],
-            &["interface", "can0", "baud", "115200"],
-            &["interface", "can0", "prompts", "a.toml"],
-            &["interface", "can0", "seconds-per-prompt", "4"],
-            &["interface", "can0", "seconds-per-prompt", "NaN"],
-            &["capture", "a.log", "seconds-per-prompt", "10"],
-            &[],
+        let needs = "learn from: `--capture`, `--interface` or `--port`";
+        for (wrong, told) in [
+            (&["capture", "a.log", "current-at", "38.5 A"][..], "'120 s=38.5 A'"),
+            (&["capture", "a.log", "speed-at", "2.5 mph"], "'65 s=2.5 mph'"),
+            (&port[..2], "needs the bit rate"),
+            (&port[2..], needs),
+            (&["port", "/dev/ttyACM0", "bitrate", "250"], "--bitrate takes 10000, "),
+            (&["port", "p", "bitrate", "250000", "capture", "a.log"], "give one of them"),
+            (&["port", "p", "bitrate", "250000", "baud", "1"], "--baud takes 50 to 20000000"),
+            (&["interface", "can0", "baud", "115200"], "--baud goes with --port"),
+            (&["interface", "can0", "prompts", "a.toml"], "--prompts goes with --capture"),
+            (&["interface", "can0", "seconds-per-prompt", "4"], "takes 5 to 120"),
+            (&["interface", "can0", "seconds-per-prompt", "NaN"], "takes 5 to 120"),
+            (&["interface", "can0", "rounds", "0"], "a number from 1 to 10"),
+            (&["interface", "can0", "rounds", "11"], "a number from 1 to 10"),
+            (&["capture", "a.log", "seconds-per-prompt", "10"], "nobody is asked"),
+            (&["capture", "a.log", "rounds", "2"], "nobody is asked"),
+            (&["capture", "a.log", "bus", "can0"], "no option `--bus`"),
+            (&[], needs),
         ] {
-            assert!(read(wrong).is_err(), "{wrong:?}");
+            let error = read(wrong).unwrap_err();
+            assert!(error.contains(told), "{wrong:?}: {error}");
         }
     }
 }
