@@ -40,14 +40,13 @@ export -f run
 export python out
 side_by_side() { xargs -L 1 -P "$(getconf _NPROCESSORS_ONLN)" bash -c 'run "$@"' run; }
 
-# First what makes the files, each in a folder of its own; then what reads them.
+# What makes the files, each in a folder of its own.
 side_by_side <<END
 formats weeks
 formats night
 formats short
 full_disk
 END
-side_by_side <<END
-figures
-examples
-END
+# Both read the sheets that the first of them makes.
+run figures
+run examples
