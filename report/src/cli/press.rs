@@ -3,6 +3,7 @@
 use super::CliError;
 use super::loaded::Loaded;
 use crate::events::cause::InTheAir;
+use crate::events::judged_or;
 use crate::findings::whereabouts::AssumedMark;
 use crate::findings::{Findings, Inputs, Judge, Shift, traces};
 use crate::ledger::Ledger;
@@ -107,7 +108,7 @@ impl<'a> Press<'a> {
         let building = self.loaded.building(&self.inputs);
         let judges = self.judges.iter_mut().enumerate();
         let judged = judges.map(|(machine, judge)| {
-            building.judged_or(machine, shift, || {
+            judged_or(&building, machine, shift, || {
                 let told = building.told(machine, judge, shift);
                 self.ledger.judge_told(&building, machine, (judge, shift), told)
             })

@@ -30,6 +30,7 @@ pub use filter::Filter;
 pub use id::{IdError, Reference, machine_tags};
 pub use kind::{EventKind, Family};
 pub use list::{Told, list};
+pub(crate) use nights::judged_or;
 pub use nights::{NightEvents, night, of_findings, read};
 pub use rows::{Context, Row, to_csv, to_json};
 pub use severity::Severity;

@@ -1,9 +1,10 @@
 //! Reads nights and lists their events.
 
 use super::Event;
+use super::cause::InTheAir;
 use super::list::{Told, list};
 use crate::cores::share_out;
-use crate::findings::{Findings, Judge};
+use crate::findings::{Findings, Judge, Judged, Shift};
 use crate::ledger::{Building, Ledger};
 use crate::timeline::{ShiftError, shift_of};
 use chrono::NaiveDate;
@@ -48,7 +49,7 @@ pub fn read(
             let machine = number % machines.len();
             let inputs = building.machines.get(machine)?;
             let shift = shift_of(building.site, date).ok()?;
-            let (found, _) = building.judged_or(machine, &shift, || {
+            let (found, _) = judged_or(building, machine, &shift, || {
                 let judge = judges.entry(machine);
                 let judge = judge.or_insert_with(|| ledger().judge(machine, *inputs));
                 let told = building.told(machine, judge, &shift);
@@ -72,7 +73,7 @@ pub fn night(
 ) -> Result<Option<Findings>, ShiftError> {
     let shift = shift_of(building.site, date)?;
     let Some(inputs) = building.machines.get(machine) else { return Ok(None) };
-    let (found, _) = building.judged_or(machine, &shift, || {
+    let (found, _) = judged_or(building, machine, &shift, || {
         let told = match building.all_told(machine, &shift) {
             Ok(found) => return (found, Vec::new()),
             Err(told) => told,
@@ -83,6 +84,24 @@ pub fn night(
         ledger.judge_told(building, machine, (&mut judge, &shift), told)
     });
     Ok(Some(found))
+}
+
+/// What was found of a shift as an earlier run kept it, or by `judge`; then all that the pages
+/// of its events want of other nights is read, and kept too.
+pub(crate) fn judged_or(
+    building: &Building<'_>,
+    machine: usize,
+    shift: &Shift,
+    judge: impl FnOnce() -> Judged,
+) -> Judged {
+    building.judged_or(machine, shift, || {
+        let judged = judge();
+        let wanted = judged.0.load.all().any(|e| InTheAir::matters(e.kind.into()));
+        if wanted && !building.kept.is_empty() {
+            InTheAir::read(building, machine, shift.date);
+        }
+        judged
+    })
 }
 
 /// The events of one machine's findings, and what is missing of them.

@@ -9,7 +9,7 @@ mod basis;
 mod file;
 
 use super::Inputs;
-use super::condition::{Condition, read_condition};
+use super::condition::Condition;
 use super::history::{Night, logged, span_of};
 use super::types::{Findings, Planned, Shift, Span};
 use super::wear::future;
@@ -114,10 +114,6 @@ impl KeptNights {
             (date, part),
             basis,
             || {
-                // Whoever looks back at a night from an event asks for its condition.
-                if part == Part::Told {
-                    self.condition_or(inputs, date, || read_condition(inputs, date));
-                }
                 self.state().nights_read += 1;
                 read()
             },
