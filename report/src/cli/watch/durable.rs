@@ -4,8 +4,12 @@ use crate::cli::CliError;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, Write};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 const LOCK: &str = ".underbrush-watch.lock";
+
+/// The printer's program that a killed watcher was just starting holds its lock until it runs.
+const LOCK_PATIENCE: Duration = Duration::from_secs(2);
 
 fn failed(path: &Path) -> impl Fn(std::io::Error) -> CliError {
     let path = path.display().to_string();
@@ -47,6 +51,18 @@ fn sync_folder(_: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
+fn lock(file: &File) -> Result<(), TryLockError> {
+    let end = Instant::now() + LOCK_PATIENCE;
+    loop {
+        match file.try_lock() {
+            Err(TryLockError::WouldBlock) if Instant::now() < end => {
+                std::thread::sleep(Duration::from_millis(20));
+            }
+            locked => return locked,
+        }
+    }
+}
+
 /// Makes the folder of the sheets this process's own, until the value goes.
 pub(super) fn lock_out(folder: &Path) -> Result<File, CliError> {
     std::fs::create_dir_all(folder).map_err(failed(folder))?;
@@ -54,7 +70,7 @@ pub(super) fn lock_out(folder: &Path) -> Result<File, CliError> {
     let mut options = OpenOptions::new();
     options.read(true).write(true).create(true).truncate(false);
     let mut file = options.open(&path).map_err(failed(&path))?;
-    match file.try_lock() {
+    match lock(&file) {
         Ok(()) => {}
         Err(TryLockError::WouldBlock) => {
             let mut holder = String::new();
@@ -79,7 +95,7 @@ pub(super) fn lock_out(folder: &Path) -> Result<File, CliError> {
 /// its file system has no such locks.
 pub(super) fn lock_logs(folder: &Path) -> Result<Option<File>, CliError> {
     let Ok(file) = File::open(folder) else { return Ok(None) };
-    match file.try_lock() {
+    match lock(&file) {
         Ok(()) => Ok(Some(file)),
         Err(TryLockError::WouldBlock) => {
             let folder = folder.display().to_string();

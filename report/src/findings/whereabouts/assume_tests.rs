@@ -15,7 +15,8 @@ fn site() -> Site {
                     end = \"06:00\"\n[[step]]\nnumber = 1\ngrit = \"100\"\nminutes = 45\n"
         .to_owned();
     for id in ["A", "B", "C", "D", "E", "F"] {
-        text += &format!("[[section]]\nid = \"{id}\"\nname = \"{id}\"\narea = \"600 sq ft\"\n");
+        text += "[[section]]\narea = \"600 sq ft\"\n";
+        text += &["id = \"", id, "\"\nname = \"", id, "\"\n"].concat();
     }
     Site::parse("site.toml", &text).unwrap()
 }
