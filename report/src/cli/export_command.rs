@@ -229,11 +229,9 @@ impl<'a> Export<'a> {
         }
         if self.args.tables.contains(&Table::Steps) {
             let seconds = self.gaps.ms as f64 / 1000.0;
-            let _ = writeln!(
-                told,
-                "{} gaps, {seconds:.1} s, without speed or brush readings",
-                self.gaps.count
-            );
+            let (count, s) = (self.gaps.count, if self.gaps.count == 1 { "" } else { "s" });
+            let _ =
+                writeln!(told, "{count} gap{s}, {seconds:.1} s, without speed or brush readings");
         }
         told
     }

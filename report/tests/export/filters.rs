@@ -69,7 +69,7 @@ fn tables_come_as_files_of_their_names() {
     // Gaps are told: half a minute without readings.
     let told =
         printed(dir.path(), &["export", "steps", "--shift", "2026-11-23", "--machine", "T1"]);
-    assert!(told.contains("1 gaps, 30."), "{told}");
+    assert!(told.contains("1 gap, 30."), "{told}");
 }
 
 /// A shift in which nothing was recorded is told, and has no row full of zeros.
