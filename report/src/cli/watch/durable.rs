@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 const LOCK: &str = ".underbrush-watch.lock";
 
-/// The printer's program that a killed watcher was just starting holds its lock until it runs.
+/// A program that a killed watcher was just starting may hold its lock until it runs.
 const LOCK_PATIENCE: Duration = Duration::from_secs(2);
 
 fn failed(path: &Path) -> impl Fn(std::io::Error) -> CliError {
